@@ -1,0 +1,1 @@
+"""platewright's front ends and its command line. Each front end turns its platform into Inquiries and Cards back."""

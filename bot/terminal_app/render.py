@@ -1,0 +1,41 @@
+"""A Card in, lines of text out, wrapped for the width of the terminal. Knows nothing of what the card says."""
+
+import textwrap
+
+from core.card import Card, Section
+
+NARROWEST, WIDEST = 36, 88
+_MARKS = {"good": "[ok]", "watch": "[!]", "act": "[!!]", "unsure": "[?]", "fault": "[x]", "plain": ""}
+_BULLETS = {"do": "{n}. ", "avoid": "x ", "cautions": "! ", "numbers": "", "next": "> ", "questions": "? "}
+
+
+def render(card: Card, width: int) -> str:
+    """Return the card as text of at most ``width`` columns (map lines keep their own width)."""
+    width = max(NARROWEST, min(width, WIDEST))
+    lines = [*_wrap(f"{_MARKS[card.tone]} {card.title}".strip(), width)]
+    lines += ["", *_wrap(card.conclusion, width)] if card.conclusion else []
+    for section in card.sections:
+        lines += ["", *_section(section, width)]
+    if card.footer:
+        lines += ["", *_wrap(card.footer, width)]
+    return "\n".join(lines)
+
+
+def _section(section: Section, width: int) -> list[str]:
+    lines = [section.heading.upper()] if section.heading else []
+    if section.kind == "map":
+        return [*lines, *section.lines]
+    for number, text in enumerate(section.lines, 1):
+        bullet = _BULLETS.get(section.kind, "- ").format(n=number)
+        lines += _wrap(text, width, bullet)
+    return lines
+
+
+def _wrap(text: str, width: int, bullet: str = "") -> list[str]:
+    return textwrap.wrap(
+        text,
+        width,
+        initial_indent=bullet,
+        subsequent_indent=" " * len(bullet),
+        break_on_hyphens=False,
+    ) or [""]

@@ -1,0 +1,1 @@
+"""Cases: one person's failing print in one channel, from the first reading to what was true."""

@@ -1,0 +1,57 @@
+"""People become pseudonyms before anything is stored: a keyed hash with a secret made on first run.
+
+In: a platform's raw identifiers. Out: text that says nothing about the person without the secret. This file must never
+store or log what comes in.
+"""
+
+import hashlib
+import hmac
+import os
+import secrets
+from pathlib import Path
+
+from core.errors import StoreUnusable
+
+SECRET_BYTES = 32
+DIRECT = "direct"
+"""Community name of private conversations."""
+
+
+def pseudonym(secret: bytes, community: str, person: str) -> str:
+    """Return 128 bits of HMAC-SHA-256 (RFC 2104, FIPS 180-4) as hex; another community sees another pseudonym."""
+    message = f"{len(community)}:{community}:{person}".encode()
+    return hmac.new(secret, message, hashlib.sha256).hexdigest()[:32]
+
+
+def load_secret(path: Path) -> bytes:
+    """Return the secret at ``path``, making it (readable by its owner only) where there is none.
+
+    Raises:
+        StoreUnusable: The file cannot be made or read, or is not a secret of ours.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        # O_EXCL: of two processes that start together one makes the secret and the other reads it.
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        return _read(path)
+    except OSError as error:
+        raise StoreUnusable("secret_unusable", path=str(path), why=error.strerror or str(error)) from error
+    secret = secrets.token_bytes(SECRET_BYTES)
+    with os.fdopen(handle, "w", encoding="ascii") as file:
+        file.write(secret.hex())
+        file.flush()
+        os.fsync(file.fileno())
+    return secret
+
+
+def _read(path: Path) -> bytes:
+    try:
+        secret = bytes.fromhex(path.read_text(encoding="ascii"))
+    except OSError as error:
+        raise StoreUnusable("secret_unusable", path=str(path), why=error.strerror or str(error)) from error
+    except ValueError as error:
+        raise StoreUnusable("secret_unusable", path=str(path), why="not a secret written by platewright") from error
+    if len(secret) != SECRET_BYTES:
+        raise StoreUnusable("secret_unusable", path=str(path), why="not a secret written by platewright")
+    return secret

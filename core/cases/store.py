@@ -1,0 +1,222 @@
+"""The store: cases in one SQLite file, through sqlite-utils, on one owning thread.
+
+In: frozen values. Out: frozen values, or ``StoreUnusable``. Acknowledged means durable: every write is one transaction
+with ``synchronous=FULL``. This file must never see a raw user id, and nothing above it sees a row.
+"""
+
+import asyncio
+import sqlite3
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Self, TypeVar
+
+from sqlite_utils import Database
+
+from core.cases.migrations import MIGRATIONS
+from core.cases.rows import Case, CaseKey, Judgement
+from core.errors import ServiceFailure, StoreUnusable
+from core.report import Report
+from core.verdict import Verdict
+
+T = TypeVar("T")
+
+BUSY_S = 5.0
+"""How long a write waits for another process's write."""
+
+
+class CaseMoved(ServiceFailure):
+    """The case was changed by somebody else since it was read; read it again and retry."""
+
+
+class Store:
+    """Cases on disk. Make one with ``await Store.open(path)``; every method may be awaited from any task."""
+
+    def __init__(self, thread: ThreadPoolExecutor, db: Database) -> None:
+        self._thread = thread
+        self._db = db
+
+    @classmethod
+    async def open(cls, path: Path) -> Self:
+        """Open, and if need be create or migrate, the database at ``path``.
+
+        Raises:
+            StoreUnusable: It cannot be opened or written, is no database of ours, or was made by a newer version.
+        """
+        thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="store")
+        try:
+            db = await asyncio.get_running_loop().run_in_executor(thread, _open, path)
+        except BaseException:
+            thread.shutdown()
+            raise
+        return cls(thread, db)
+
+    async def close(self) -> None:
+        """Close the database after everything that was begun."""
+        await self._run(lambda db: db.conn.close())
+        self._thread.shutdown()
+
+    async def open_case(self, key: CaseKey) -> Case | None:
+        """Return the person's open case in that channel, if there is one."""
+        return await self._run(lambda db: _open_case(db, key))
+
+    async def record(self, key: CaseKey, report: Report, verdict: Verdict, at: datetime, *, after: Case | None) -> Case:
+        """Store a judgement: in the case ``after``, or in a new one. One transaction.
+
+        Raises:
+            CaseMoved: ``after`` is no longer the latest; nothing was stored.
+        """
+        return await self._run(lambda db: _record(db, key, report, verdict, at, after))
+
+    async def history(self, case: Case) -> tuple[Judgement, ...]:
+        """Return all judgements of a case, oldest first."""
+        return await self._run(lambda db: _history(db, case))
+
+    async def recall(self, key: str) -> str | None:
+        """Return what was remembered under ``key``."""
+
+        def read(db: Database) -> str | None:
+            row = next(iter(db.query("SELECT value FROM memory WHERE key = ?", [key])), None)
+            return None if row is None else str(row["value"])
+
+        return await self._run(read)
+
+    async def remember(self, key: str, value: str) -> None:
+        """Keep a small value under ``key``."""
+
+        def write(db: Database) -> None:
+            with _writing(db):
+                db.execute("INSERT OR REPLACE INTO memory (key, value) VALUES (?, ?)", [key, value])
+
+        await self._run(write)
+
+    async def _run(self, work: Callable[[Database], T]) -> T:
+        def guarded() -> T:
+            try:
+                return work(self._db)
+            except sqlite3.Error as error:
+                raise StoreUnusable("database_failed", why=str(error)) from error
+
+        return await asyncio.get_running_loop().run_in_executor(self._thread, guarded)
+
+
+# ---- opening --------------------------------------------------------------------------------------
+
+
+def _open(path: Path) -> Database:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        # Autocommit: every transaction below is begun by name, so none is left open by surprise.
+        connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
+    except (OSError, sqlite3.Error) as error:
+        why = (error.strerror if isinstance(error, OSError) else None) or str(error)
+        raise StoreUnusable("database_unusable", path=str(path), why=why) from error
+    try:
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+            connection.execute(f"PRAGMA {pragma}")
+        db = Database(connection)
+        # IMMEDIATE: two processes that start together migrate one after the other.
+        with _writing(db):
+            _refuse_newer(db, path)
+            MIGRATIONS.apply(db)
+    except sqlite3.Error as error:
+        connection.close()
+        raise StoreUnusable("database_unusable", path=str(path), why=str(error)) from error
+    except BaseException:
+        connection.close()
+        raise
+    return db
+
+
+def _refuse_newer(db: Database, path: Path) -> None:
+    known = {migration.name for migration in MIGRATIONS.pending(db)} | {m.name for m in MIGRATIONS.applied(db)}
+    ours = {migration.name for migration in MIGRATIONS._migrations}  # noqa: SLF001 - the only list of all steps
+    newer = sorted(known - ours)
+    if newer:
+        raise StoreUnusable("database_newer", path=str(path), step=newer[-1])
+
+
+@contextmanager
+def _writing(db: Database) -> Iterator[None]:
+    # Not db.atomic(): it begins deferred, and a read that then writes fails at once when another process writes.
+    db.conn.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+    except BaseException:
+        db.conn.rollback()
+        raise
+    db.conn.commit()
+
+
+# ---- reading and writing --------------------------------------------------------------------------
+
+_LATEST = """
+    SELECT cases.*, judgements.attempt, judgements.at, judgements.report, judgements.verdict
+    FROM cases JOIN judgements ON judgements.case_id = cases.id
+    WHERE {which}
+    ORDER BY judgements.attempt DESC LIMIT 1
+"""
+
+
+def _open_case(db: Database, key: CaseKey) -> Case | None:
+    which = "community = ? AND channel = ? AND author = ? AND state = 'open'"
+    row = next(iter(db.query(_LATEST.format(which=which), [key.community, key.channel, key.author])), None)
+    return None if row is None else _case(row)
+
+
+def _record(
+    db: Database, key: CaseKey, report: Report, verdict: Verdict, at: datetime, after: Case | None
+) -> Case:
+    stamp = at.isoformat()
+    with _writing(db):
+        current = _open_case(db, key)
+        if (current and (current.id, current.latest.attempt)) != (after and (after.id, after.latest.attempt)):
+            raise CaseMoved("case_moved")
+        if current is None:
+            number = db.execute(
+                "SELECT coalesce(max(number), 0) + 1 FROM cases WHERE community = ?", [key.community]
+            ).fetchone()[0]
+            case_id = db.execute(
+                "INSERT INTO cases (number, community, channel, author, state, opened_at, changed_at)"
+                " VALUES (?, ?, ?, ?, 'open', ?, ?)",
+                [number, key.community, key.channel, key.author, stamp, stamp],
+            ).lastrowid
+            attempt = 1
+        else:
+            case_id, attempt = current.id, current.latest.attempt + 1
+            db.execute("UPDATE cases SET changed_at = ? WHERE id = ?", [stamp, case_id])
+        db.execute(
+            "INSERT INTO judgements (case_id, attempt, at, report, verdict, knowledge) VALUES (?, ?, ?, ?, ?, ?)",
+            [case_id, attempt, stamp, report.model_dump_json(), verdict.model_dump_json(), verdict.knowledge],
+        )
+        stored = _open_case(db, key)
+    if stored is None:
+        raise StoreUnusable("database_failed", why="a stored case cannot be read back")
+    return stored
+
+
+def _history(db: Database, case: Case) -> tuple[Judgement, ...]:
+    rows = db.query("SELECT * FROM judgements WHERE case_id = ? ORDER BY attempt", [case.id])
+    return tuple(_judgement(row) for row in rows)
+
+
+def _case(row: dict[str, Any]) -> Case:
+    return Case(
+        id=row["id"],
+        number=row["number"],
+        key=CaseKey(row["community"], row["channel"], row["author"]),
+        state=row["state"],
+        opened_at=datetime.fromisoformat(row["opened_at"]),
+        latest=_judgement(row),
+    )
+
+
+def _judgement(row: dict[str, Any]) -> Judgement:
+    return Judgement(
+        attempt=row["attempt"],
+        at=datetime.fromisoformat(row["at"]),
+        report=Report.model_validate_json(row["report"]),
+        verdict=Verdict.model_validate_json(row["verdict"]),
+    )

@@ -1,0 +1,299 @@
+"""From a report to the events of the network: what was seen, where, and what was looked for in vain.
+
+In: Report, Geometry if there is one, Knowledge. Out: observations, each with its positive and negative events, and for every
+event its leak and links. A finding with a place is split into its places: the reported ones are positive, the others negative.
+This file must never know how the network is solved.
+"""
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from core.diagnosis.densities import rectified_mean
+from core.errors import Fault, UnusableInput
+from core.geometry.model import Geometry
+from core.knowledge import Knowledge
+from core.knowledge.schema import Place
+from core.report import CORNERS, Position, Report, Seen
+
+UNKNOWN = "unknown"
+
+Origin = Literal["told", "raft", "coupon"]
+Event = tuple[float, Mapping[str, float]]
+"""Leak, and cause to link."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Observation:
+    """One finding that was seen, or looked for and not seen.
+
+    Attributes:
+        finding: Its id.
+        places: Where it was seen; empty for an unknown place and for an absence.
+        present: Whether it was seen.
+        origin: Whether the person said so, or the raft's thickness or a lost coupon shows it.
+        positive, negative: Events of the network that hold and that do not.
+    """
+
+    finding: str
+    places: tuple[str, ...]
+    present: bool
+    origin: Origin
+    positive: tuple[str, ...]
+    negative: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """All observations in the order of the data, with the events they speak of.
+
+    Attributes:
+        contradicted: Findings reported both as seen and as not seen; the sighting counts.
+    """
+
+    observations: tuple[Observation, ...]
+    events: Mapping[str, Event]
+    contradicted: tuple[str, ...]
+
+    @property
+    def positive(self) -> tuple[str, ...]:
+        """Events that hold."""
+        return tuple(event for observation in self.observations for event in observation.positive)
+
+    @property
+    def negative(self) -> tuple[str, ...]:
+        """Events that do not hold."""
+        return tuple(event for observation in self.observations for event in observation.negative)
+
+
+def gather(report: Report, geometry: Geometry | None, knowledge: Knowledge) -> Evidence:
+    """Turn a report into observations and their events, whatever the order in which it was told.
+
+    Raises:
+        UnusableInput: A finding or a place is not in the knowledge.
+    """
+    _refuse_unknown(report, knowledge)
+    seen = _seen(report, knowledge)
+    partly_absent = _raft_as_sliced(report, seen, knowledge)
+    observations: list[Observation] = []
+    for finding in knowledge.findings:
+        if finding in seen:
+            origin, places = seen[finding]
+            observations.append(_sighting(finding, places, origin, knowledge))
+        elif finding in report.absent:
+            observations.append(
+                Observation(
+                    finding=finding, places=(), present=False, origin="told", positive=(), negative=(finding,)
+                )
+            )
+        elif finding in partly_absent:
+            observations.append(partly_absent[finding])
+    told = {one.id for one in report.findings}
+    return Evidence(
+        observations=tuple(observations),
+        events={
+            event: describe_event(event, geometry, knowledge)
+            for observation in observations
+            for event in (*observation.positive, *observation.negative)
+        },
+        contradicted=tuple(finding for finding in knowledge.findings if finding in told and finding in report.absent),
+    )
+
+
+def describe_event(event: str, geometry: Geometry | None, knowledge: Knowledge) -> Event:
+    """Return leak and links of an event: a finding as such (``id``), or a finding at a place (``id@place``)."""
+    name, _, place = event.partition("@")
+    finding = knowledge.findings[name]
+    if not place:
+        return finding.leak, finding.links
+    return finding.leak / len(knowledge.places), {
+        cause: link * place_chances(cause, name, geometry, knowledge)[place] for cause, link in finding.links.items()
+    }
+
+
+def place_chances(cause: str, finding: str, geometry: Geometry | None, knowledge: Knowledge) -> Mapping[str, float]:
+    """Return the chance of each place, given that the cause made the finding; sums to 1.
+
+    The kinds follow the cause's profile; places of one kind share evenly. Where readings show which part is close to the film
+    and which is far, a squeezed finding of a tilt belongs on the close side and a gap on the far one, in proportion to the
+    expected height there; on a crowned plate rim and centre divide likewise. The norm ``misplaced_share`` stays evenly spread:
+    people mistake sides.
+    """
+    profile = knowledge.profiles.get(cause)
+    kinds = [place.kind for place in knowledge.places.values()]
+    even = 1 / len(set(kinds))
+    chances = {
+        name: (even if profile is None else float(getattr(profile, place.kind))) / kinds.count(place.kind)
+        for name, place in knowledge.places.items()
+    }
+    side = knowledge.findings[finding].side
+    if geometry is None or side is None or cause not in {"tilt", "crown"}:
+        return chances
+    toward = 1 if side == "gap" else -1
+    heights = _tilt_heights(geometry, knowledge) if cause == "tilt" else _crown_heights(geometry, knowledge)
+    return _lean(chances, {name: (toward * height, u) for name, (height, u) in heights.items()}, geometry, knowledge)
+
+
+def mirrored(report: Report, knowledge: Knowledge) -> Report:
+    """Return the report as if every place had been named on a plate turned over: left and right change names."""
+    return report.model_copy(
+        update={
+            "findings": tuple(
+                seen.model_copy(update={"where": _across(seen.where, knowledge)}) for seen in report.findings
+            )
+        }
+    )
+
+
+# ---- places and heights ---------------------------------------------------------------------------
+
+
+def _lean(
+    chances: Mapping[str, float],
+    heights: Mapping[str, tuple[float, float]],
+    geometry: Geometry,
+    knowledge: Knowledge,
+) -> Mapping[str, float]:
+    """Divide what the named places have together by the expected positive part of each height."""
+    mass = sum(chances[name] for name in heights)
+    weights = {name: chances[name] * rectified_mean(height, u) for name, (height, u) in heights.items()}
+    whole = sum(weights.values())
+    stays = knowledge.norm("misplaced_share")
+    if geometry.suspect is not None or geometry.twist_significant:
+        stays += (1 - stays) * (1 - knowledge.norm("doubted_weight"))
+    return {
+        name: stays * chance + (1 - stays) * mass * weights[name] / whole if name in heights else chance
+        for name, chance in chances.items()
+    }
+
+
+def _tilt_heights(geometry: Geometry, knowledge: Knowledge) -> dict[str, tuple[float, float]]:
+    """Height of the tilted plane at each side and corner, with its uncertainty; positive is far from the film."""
+    blur = knowledge.norm("place_height_sd_mm")
+    tilt_x, tilt_y = geometry.tilt_x, geometry.tilt_y
+    return {
+        name: (
+            tilt_x.value * place.x + tilt_y.value * place.y,
+            math.hypot(tilt_x.u * place.x, tilt_y.u * place.y, blur),
+        )
+        for name, place in knowledge.places.items()
+        if place.kind == "side_or_corner"
+    }
+
+
+def _crown_heights(geometry: Geometry, knowledge: Knowledge) -> dict[str, tuple[float, float]]:
+    """Height of centre and rim against each other: with the middle thick, the rim is the close part."""
+    u = math.hypot(geometry.crown.u, knowledge.norm("place_height_sd_mm"))
+    sign = {"centre": 1, "edges": -1}
+    return {
+        name: (sign[place.kind] * geometry.crown.value, u)
+        for name, place in knowledge.places.items()
+        if place.kind in sign
+    }
+
+
+def _across(where: str, knowledge: Knowledge) -> str:
+    place = knowledge.places.get(where)
+    return where if place is None else _place(knowledge, place.kind, -place.x, place.y)
+
+
+def _place(knowledge: Knowledge, kind: str, x: int = 0, y: int = 0) -> str:
+    def fits(place: Place) -> bool:
+        return (place.kind, place.x, place.y) == (kind, x, y)
+
+    return next(name for name, place in knowledge.places.items() if fits(place))
+
+
+# ---- what was seen --------------------------------------------------------------------------------
+
+
+def _seen(report: Report, knowledge: Knowledge) -> dict[str, tuple[Origin, tuple[str, ...]]]:
+    """Finding to origin and places. What the person says comes before what thickness or coupons show."""
+    seen: dict[str, tuple[Origin, tuple[str, ...]]] = {}
+    for name in {one.id for one in report.findings}:
+        seen[name] = ("told", _places(name, report.findings, knowledge))
+    raft = _raft_finding(report, knowledge)
+    if raft is not None and raft not in seen:
+        seen[raft] = ("raft", ())
+    lost = () if report.readings is None else report.readings.lost
+    # A coupon that did not stick is a finding, not a zero.
+    if lost and not seen.get("missing_parts", ("told", ()))[1]:
+        seen["missing_parts"] = ("coupon", (_where_lost(lost, knowledge),))
+    return seen
+
+
+def _places(finding: str, findings: Iterable[Seen], knowledge: Knowledge) -> tuple[str, ...]:
+    named = {one.where for one in findings if one.id == finding}
+    return tuple(place for place in knowledge.places if place in named) if knowledge.findings[finding].placed else ()
+
+
+def _raft_finding(report: Report, knowledge: Knowledge) -> str | None:
+    raft = report.raft
+    if raft.sliced_mm is None or raft.measured_mm is None:
+        return None
+    difference = raft.measured_mm - raft.sliced_mm
+    if abs(difference) <= knowledge.norm("raft_difference_mm"):
+        return None
+    return "thin_raft" if difference < 0 else "thick_raft"
+
+
+def _raft_as_sliced(
+    report: Report, seen: Mapping[str, object], knowledge: Knowledge
+) -> Mapping[str, Observation]:
+    """A raft that measures as sliced is thin or thick not everywhere; of one side it says nothing."""
+    raft = report.raft
+    if raft.sliced_mm is None or raft.measured_mm is None or _raft_finding(report, knowledge) is not None:
+        return {}
+    everywhere = _place(knowledge, "everywhere")
+    return {
+        name: Observation(
+            finding=name,
+            places=(),
+            present=False,
+            origin="raft",
+            positive=(),
+            negative=(f"{name}@{everywhere}",),
+        )
+        for name in ("thin_raft", "thick_raft")
+        if name not in seen
+    }
+
+
+def _where_lost(lost: tuple[Position, ...], knowledge: Knowledge) -> str:
+    """Return the place that lost coupons make together."""
+    corners = [position for position in lost if position in CORNERS]
+    if len(lost) > len(CORNERS):
+        return _place(knowledge, "everywhere")
+    if len(corners) == len(CORNERS):
+        return _place(knowledge, "edges")
+    if not corners:
+        return _place(knowledge, "centre")
+    x = {position.x for position in corners}
+    y = {position.y for position in corners}
+    if len(x) > 1 and len(y) > 1:
+        return _place(knowledge, "scattered")
+    return _place(knowledge, "side_or_corner", x.pop() if len(x) == 1 else 0, y.pop() if len(y) == 1 else 0)
+
+
+def _sighting(finding: str, places: tuple[str, ...], origin: Origin, knowledge: Knowledge) -> Observation:
+    return Observation(
+        finding=finding,
+        places=places,
+        present=True,
+        origin=origin,
+        positive=tuple(f"{finding}@{place}" for place in places) or (finding,),
+        negative=tuple(f"{finding}@{place}" for place in knowledge.places if place not in places) if places else (),
+    )
+
+
+def _refuse_unknown(report: Report, knowledge: Knowledge) -> None:
+    told = [*(one.id for one in report.findings), *report.absent]
+    faults = [Fault("findings", name, "no_such_finding") for name in told if name not in knowledge.findings]
+    faults += [
+        Fault("findings", seen.where, "no_such_place")
+        for seen in report.findings
+        if seen.where not in {*knowledge.places, UNKNOWN}
+    ]
+    if faults:
+        raise UnusableInput(tuple(faults))

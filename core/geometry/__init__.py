@@ -1,0 +1,29 @@
+"""What five coupons tell about plate and screen, with its uncertainty: readings in, Geometry out."""
+
+from core.geometry.measurement import measure
+from core.geometry.model import (
+    BANDS,
+    CONTRASTS,
+    Band,
+    Budget,
+    Contrasts,
+    Estimate,
+    Geometry,
+    StartMove,
+    Suspect,
+    TooFew,
+)
+
+__all__ = [
+    "BANDS",
+    "CONTRASTS",
+    "Band",
+    "Budget",
+    "Contrasts",
+    "Estimate",
+    "Geometry",
+    "StartMove",
+    "Suspect",
+    "TooFew",
+    "measure",
+]

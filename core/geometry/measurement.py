@@ -1,0 +1,184 @@
+"""From readings to Geometry: contrasts, uncertainty, bands, suspect and the best move of the start, in one call.
+
+In: readings and norms. Out: a Geometry, or the coupons that must be printed again. This file must never know findings,
+causes or words.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.geometry.bands import Limits, best_start, estimate_spread, spread, spread_draws
+from core.geometry.contrasts import Solution, Stand, design_matrix, solve, stand_in
+from core.geometry.model import CONTRASTS, Budget, Contrasts, Estimate, Geometry, TooFew
+from core.geometry.propagation import Draws, Gaussian, half_width, propagate
+from core.geometry.suspect import find_suspect
+from core.geometry.uncertainty import draw_up, reading_deviations, reading_inputs
+from core.knowledge.schema import Knowledge
+from core.report import CORNERS, POSITIONS, Position, Readings
+
+SEED = 20100
+DRAWS = 200_000
+"""The default number of trials: three times what puts the second digit of an interval beyond doubt (JCGM 101, 7.2.2)."""
+
+
+def measure(
+    readings: Readings,
+    knowledge: Knowledge,
+    *,
+    seed: int = SEED,
+    draws: int = DRAWS,
+) -> Geometry | TooFew:
+    """Work out what the coupons tell about plate and screen.
+
+    Parameters
+    ----------
+    readings
+        At least four of the five positions with a value, mm.
+    knowledge
+        For the norms.
+    seed
+        Of the Monte Carlo trials; the same readings and seed give the same answer.
+    draws
+        Number of trials. Half are drawn, the other half are their mirror images.
+
+    Returns
+    -------
+    ``TooFew`` where two or more positions have no value.
+
+    Source
+    ------
+    JCGM 100:2008 for the budget and the covariance, JCGM 101:2008 for the coverage intervals.
+    """
+    missing = readings.missing
+    if len(missing) > 1:
+        return TooFew(missing)
+    lost = missing[0] if missing else None
+    nominal = readings.nominal_mm
+    budget = draw_up(readings, knowledge)
+    measured = {position: math.fsum(group) / len(group) for position, group in readings.measured()}
+    observed = {position: thickness - nominal for position, thickness in measured.items()}
+    stand_ins = _stand_ins(lost, knowledge)
+    solution = solve(observed, budget.individual_u, budget.common_u, stand_ins)
+    errors = _all_errors(observed, solution)
+    corners = tuple(errors[corner] for corner in CORNERS)
+    deviations = _deviations(
+        budget, solution, stand_ins, np.random.Generator(np.random.SFC64(seed)), max(1, draws // 2)
+    )
+    spreads = spread_draws(corners, deviations.corners)
+    estimates = {
+        name: Estimate(value, value - width, value + width, math.sqrt(variance))
+        for name, value, width, variance in zip(
+            CONTRASTS,
+            solution.values.tolist(),
+            deviations.half_widths,
+            np.diag(solution.covariance).tolist(),
+            strict=True,
+        )
+    }
+    twist = estimates["twist"]
+    twist_z = abs(twist.value) / twist.u
+    twisted = "twist" not in stand_ins and twist_z > knowledge.norm("twist_significance_z")
+    limits = Limits.of(knowledge)
+    value = spread(corners)
+    return Geometry(
+        nominal=nominal,
+        errors=errors,
+        measured=measured,
+        missing=lost,
+        budget=budget,
+        contrasts=Contrasts(
+            **{name: estimate.value for name, estimate in estimates.items()},
+            covariance=tuple(tuple(row) for row in solution.covariance.tolist()),
+        ),
+        **estimates,
+        spread=estimate_spread(value, spreads),
+        band=limits.band(value),
+        band_probability=limits.probabilities(spreads),
+        offset_ok_probability=_share_within(
+            estimates["offset"].value, deviations.offset, knowledge.norm("offset_ok_mm")
+        ),
+        highest=max(CORNERS, key=lambda corner: round(errors[corner], 6)),
+        lowest=min(CORNERS, key=lambda corner: round(errors[corner], 6)),
+        twist_significant=twisted,
+        suspect=find_suspect(readings, observed, twist_z if twisted else None, knowledge),
+        move_start=best_start(errors.values()),
+    )
+
+
+def _stand_ins(lost: Position | None, knowledge: Knowledge) -> dict[Stand, float]:
+    name = stand_in(lost)
+    return {name: knowledge.norm(f"{name}_prior_sd_mm")} if name else {}
+
+
+def _all_errors(observed: Mapping[Position, float], solution: Solution) -> Mapping[Position, float]:
+    """Return the error of every position: as measured, or where there is none as the contrasts give it."""
+    fitted = design_matrix(POSITIONS) @ solution.values
+    return {
+        position: observed.get(position, float(estimate))
+        for position, estimate in zip(POSITIONS, fitted, strict=True)
+    }
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Deviations:
+    """Draws of how far the estimates may be from the truth, mm.
+
+    Attributes:
+        corners: Shape (4, draws), without what all positions share: that cancels from the spread.
+        offset: Shape (draws,), with what all positions share.
+        half_widths: Of the 95 % interval of each contrast, in the order of ``CONTRASTS``.
+    """
+
+    corners: Draws
+    offset: Draws
+    half_widths: tuple[float, ...]
+
+
+def _deviations(
+    budget: Budget,
+    solution: Solution,
+    stand_ins: Mapping[Stand, float],
+    rng: np.random.Generator,
+    draws: int,
+) -> _Deviations:
+    """Propagate the budget and the stand-ins' priors to corners and contrasts.
+
+    Every input is symmetric about zero and independent of the others but for a scale, so the distribution of a contrast
+    depends only on the sizes of its coefficients. Contrasts of equal sizes (both tilts and the twist, where no coupon is
+    missing) share one interval, and only one of them is propagated.
+    """
+    budgeted = reading_inputs(budget)
+    inputs = (*budgeted, *(Gaussian(0.0, sd) for sd in stand_ins.values()))
+    sizes = np.abs(solution.gain).round(9)
+    sizes, same = np.unique(sizes, axis=0, return_inverse=True)
+    to_corners = design_matrix(CORNERS) @ solution.gain
+    mapping = np.vstack((sizes, to_corners if stand_ins else np.empty((0, to_corners.shape[1])))).astype(
+        np.float32
+    )
+
+    def model(*drawn: Draws) -> Draws:
+        own, shared = reading_deviations(budget, drawn[: len(budgeted)])
+        observed = np.vstack((own, *drawn[len(budgeted) :])) if stand_ins else own
+        mapped = mapping @ observed
+        # Where nothing is missing the corners deviate as their own readings do.
+        return (
+            np.vstack((shared, mapped, own[: len(CORNERS)])) if not stand_ins else np.vstack((shared, mapped))
+        )
+
+    shared, *rows = propagate(inputs, model, draws, rng)
+    contrasts, corners = rows[: len(sizes)], rows[len(sizes) :]
+    offset = contrasts[same[0]] + shared
+    widths = [half_width(row) for row in contrasts]
+    return _Deviations(
+        np.array(corners), offset, (half_width(offset), *(widths[place] for place in same[1:].tolist()))
+    )
+
+
+def _share_within(value: float, deviations: Draws, limit: float) -> float:
+    """Return the share of ``value ± deviations`` that lies within ±limit."""
+    inside = np.count_nonzero(np.abs(deviations + np.float32(value)) <= limit)
+    inside += np.count_nonzero(np.abs(deviations - np.float32(value)) <= limit)
+    return float(inside) / (2 * deviations.size)

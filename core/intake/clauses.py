@@ -1,0 +1,132 @@
+"""Named tokens in, the outline of a text out: its sentences and clauses, and what may be taken at its word in them.
+
+A question, a condition, advice, a rule of thumb, a plan, something past or mended says nothing about the print in hand: it is
+void. A guess, or someone else's print, is doubtful: it is asked. This file must never know what is being said.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from core.intake.patterns import Names
+from core.intake.tokens import Token
+
+Span = tuple[int, int]
+T = TypeVar("T")
+
+VOID_SENTENCE = ("<told>", "<generic>", "<past>", "<advice>", "<other_job>")
+VOID_CLAUSE = ("<future>",)
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """The shape of a text, token by token.
+
+    Attributes:
+        sentences: First token and one past the last of each sentence.
+        clauses: The same for each clause; clauses end at commas and at words such as "but".
+        sentence_of: Sentence of each token.
+        clause_of: Clause of each token.
+        void: Whether the token may not be taken at its word.
+        doubt: Reason to ask about what the token says, or nothing.
+    """
+
+    sentences: tuple[Span, ...]
+    clauses: tuple[Span, ...]
+    sentence_of: tuple[int, ...]
+    clause_of: tuple[int, ...]
+    void: tuple[bool, ...]
+    doubt: tuple[str, ...]
+
+
+def outline_text(tokens: Sequence[Token], names: Names) -> Outline:
+    """Return sentences, clauses and their standing."""
+    sentences = tuple(_runs(names, ("<stop>",)))
+    clauses = tuple(_runs(names, ("<stop>", "<soft>", "<turn>")))
+    void = [False] * len(tokens)
+    doubt = [""] * len(tokens)
+    elsewhere = any("<other_job>" in name for name in names) and not any("<resin_job>" in name for name in names)
+    for sentence in sentences:
+        _judge(sentence, [clause for clause in clauses if _within(clause, sentence)], names, void, doubt)
+    for index, name in enumerate(names):
+        if "<resolved>" in name:
+            end = next((clause[1] for clause in clauses if clause[0] <= index < clause[1]), index)
+            _mark(void, (0, end), True)
+    return Outline(
+        sentences,
+        clauses,
+        _owners(sentences, len(tokens)),
+        _owners(clauses, len(tokens)),
+        tuple(void) if not elsewhere else (True,) * len(tokens),
+        tuple(doubt),
+    )
+
+
+def _judge(sentence: Span, clauses: Sequence[Span], names: Names, void: list[bool], doubt: list[str]) -> None:
+    first, last = sentence
+    is_question = last < len(names) and "?" in names[last]
+    inside = range(first, last)
+    if any(name in names[index] for index in inside for name in VOID_SENTENCE):
+        _mark(void, sentence, True)
+    if any("<imperative>" in names[start] for start in _openings(sentence, names)):
+        _mark(void, sentence, True)
+    asked = False
+    for clause in clauses:
+        rest = (clause[0], last)
+        whole = range(*clause)
+        if any("<if>" in names[index] for index in whole):
+            _mark(void, rest, True)
+        if any(name in names[index] for index in whole for name in VOID_CLAUSE):
+            _mark(void, clause, True)
+        if any("<hedge>" in names[index] for index in whole):
+            _mark(doubt, clause, "hedged")
+        starts = _openings(clause, names)
+        if any("<why>" in names[start] for start in starts):
+            _mark(doubt, rest if is_question else clause, "hedged")
+            asked = True
+        elif any("<asking>" in names[start] for start in starts):
+            _mark(void, rest if is_question else clause, True)
+            asked = True
+    if is_question and not asked:
+        _mark(doubt, sentence, "hedged")
+    if any("<third>" in names[index] for index in inside):
+        _mark(doubt, sentence, "ambiguous")
+
+
+def _openings(span: Span, names: Names) -> list[int]:
+    """Return where a clause may be said to begin: its first token and, past greetings and joins, the next."""
+    starts: list[int] = []
+    at = span[0]
+    while at < span[1]:
+        starts.append(at)
+        length = names[at].get("<opener>")
+        if not length:
+            break
+        at += length
+    return starts
+
+
+def _runs(names: Names, ends: tuple[str, ...]) -> Iterator[Span]:
+    start = 0
+    for index, name in enumerate(names):
+        if any(end in name for end in ends):
+            if index > start:
+                yield start, index
+            start = index + 1
+    if start < len(names):
+        yield start, len(names)
+
+
+def _within(inner: Span, outer: Span) -> bool:
+    return outer[0] <= inner[0] and inner[1] <= outer[1]
+
+
+def _owners(spans: Sequence[Span], count: int) -> tuple[int, ...]:
+    owners = [-1] * count
+    for number, span in enumerate(spans):
+        _mark(owners, span, number)
+    return tuple(owners)
+
+
+def _mark(marks: list[T], span: Span, value: T) -> None:
+    marks[span[0] : span[1]] = [value] * (span[1] - span[0])

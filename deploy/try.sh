@@ -1,0 +1,11 @@
+#!/usr/bin/env bash
+# Runs the main job on an embedded database: a prompt, or with --demo (or no terminal) a short invented conversation.
+set -euo pipefail
+. "$(dirname "${BASH_SOURCE[0]}")/environment.sh"
+environment try run.lock
+export PYTHONPATH="$root${PYTHONPATH:+:$PYTHONPATH}" PYTHONDONTWRITEBYTECODE=
+if [ "${1:-}" = "--demo" ] || [ ! -t 0 ] || [ ! -t 1 ]; then
+    [ "${1:-}" != "--demo" ] || shift
+    exec "$python" -P -m bot chat --demo "$@"
+fi
+exec "$python" -P -m bot chat "$@"
