@@ -1,7 +1,8 @@
 """Records in, one ``key=value`` line each on standard error. Called only where the program is put together.
 
-Personal data never reaches a line: a record's own words are written by us, values come by name in ``extra``, and of an
-exception only its type and the places in the code are kept, since its message may quote what a person wrote.
+Personal data never reaches a line: a record's own words are written by us, values come by name in
+``extra``, and of an exception only its type and the places in the code are kept, since its message may
+quote what a person wrote.
 """
 
 import json
@@ -33,7 +34,7 @@ class KeyValueFormatter(logging.Formatter):
 
 
 def configure_logs(level: str, stream: TextIO | None = None) -> None:
-    """Send our records of ``level`` and above, and warnings of every library, to ``stream`` (standard error)."""
+    """Send our records from ``level`` up, and warnings of every library, to ``stream`` (standard error)."""
     handler = logging.StreamHandler(stream if stream is not None else sys.stderr)
     handler.setFormatter(KeyValueFormatter())
     root = logging.getLogger()

@@ -1,7 +1,7 @@
-"""Environment in, frozen ``Settings`` out. Nothing is read at import, and no value of a secret is ever part of an error.
+"""Environment in, frozen ``Settings`` out. Nothing is read at import, and no secret is ever part of an error.
 
-Every setting is an environment variable: the prefix ``PLATEWRIGHT_`` and the field's name in capitals. ``deploy/env.example``
-lists them all. This file must never know what the values are used for.
+Every setting is an environment variable: the prefix ``PLATEWRIGHT_`` and the field's name in capitals.
+``deploy/env.example`` lists them all. This file must never know what the values are used for.
 """
 
 import os
@@ -51,7 +51,7 @@ class Settings(BaseSettings):
     )
     secret_file: PathSetting | None = Field(
         default=None,
-        description="The key that pseudonyms are made with; made on first run. Default: secret.key beside the database.",
+        description="The key of the pseudonyms; made on first run. Default: secret.key beside the database.",
     )
     log_level: Annotated[LogLevel, BeforeValidator(_in_capitals)] = Field(
         default="INFO", description="How much is logged: DEBUG, INFO, WARNING or ERROR."
@@ -75,7 +75,7 @@ def read_settings() -> Settings:
         faults = tuple(
             Fault(
                 f"{PREFIX}{'_'.join(str(part) for part in problem['loc']).upper()}",
-                # A token may hide in any setting whose name is wrong by one word, so only plain settings are quoted.
+                # Whatever has to do with the token is not quoted.
                 str(problem["input"]) if "token" not in str(problem["loc"]) else "",
                 "setting_unusable",
                 {"why": problem["msg"]},
@@ -99,7 +99,9 @@ def read_token(settings: Settings) -> SecretStr:
             token = settings.token_file.read_text(encoding="utf-8").strip()
         except (OSError, UnicodeDecodeError) as error:
             why = error.strerror if isinstance(error, OSError) else "not text"
-            raise UnusableInput((Fault(file_name, str(settings.token_file), "token_file", {"why": why}),)) from None
+            raise UnusableInput(
+                (Fault(file_name, str(settings.token_file), "token_file", {"why": why}),)
+            ) from None
     else:
         token = settings.token.get_secret_value().strip() if settings.token else ""
     if not token:

@@ -4,13 +4,26 @@ In: a Verdict, a Geometry, notes. Out: frozen text in sections, an optional pict
 how a platform draws, limits or sends things.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
+
+from core.verdict import Verdict
+from core.words import Words
+from core.words.numbers import percent
+
+LEAST_SHOWN = 0.05
+"""Causes and bands less probable than this are left out of the card; the Verdict holds them all."""
+MOST_CAUSES = 4
+HALF_STEP_MM = 0.005
+"""Half a caliper step: less than this is said to be nothing."""
 
 Tone = Literal["good", "watch", "act", "unsure", "fault", "plain"]
 """How the card feels; a front end may colour by it but must not rely on the colour alone."""
 
-SectionKind = Literal["numbers", "do", "avoid", "next", "why", "questions", "notes", "cautions", "map", "list"]
+SectionKind = Literal[
+    "numbers", "do", "avoid", "next", "why", "questions", "notes", "cautions", "map", "list"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,3 +67,108 @@ class Card:
     private: bool = False
     case: int | None = None
     footer: str = ""
+
+
+def verdict_card(
+    verdict: Verdict,
+    words: Words,
+    *,
+    map_lines: tuple[str, ...] = (),
+    heard: tuple[str, ...] = (),
+    case: int | None = None,
+    footer: str = "",
+) -> Card:
+    """Lay out a verdict for reading: conclusion, numbers, what to do, what not to do, what to check next, cautions.
+
+    Args:
+        verdict: What to say.
+        words: Texts for headings and numbers.
+        map_lines: The plate map as text, for front ends without pictures.
+        heard: What was read into the person's words, or changed since the last time; said before anything else.
+        case: Number of the case.
+        footer: Small print.
+    """
+    parts = (
+        ("notes", heard, "heard"),
+        ("map", map_lines, "map"),
+        ("numbers", tuple(_numbers(verdict, words)), "numbers"),
+        ("questions", verdict.questions, "questions"),
+        (
+            "do",
+            tuple(words.say("card.step", words=s.words, worked_if=s.worked_if) for s in verdict.steps),
+            "do",
+        ),
+        ("avoid", tuple(item.why for item in verdict.avoid), "avoid"),
+        ("next", (verdict.next_check.words,) if verdict.next_check else (), "next"),
+        ("why", tuple(_reasons(verdict, words)), "why"),
+        ("notes", verdict.notes, "notes"),
+        ("cautions", tuple(caution.words for caution in verdict.cautions), "cautions"),
+    )
+    return Card(
+        title=words.say(f"card.titles.{verdict.status}"),
+        conclusion=verdict.summary,
+        sections=tuple(
+            Section(kind, words.say(f"card.headings.{heading}"), tuple(lines))  # type: ignore[arg-type]  # a literal in each row
+            for kind, lines, heading in parts
+            if lines
+        ),
+        tone=_tone(verdict),
+        case=case,
+        footer=footer,
+    )
+
+
+def fault_card(lines: tuple[str, ...], words: Words) -> Card:
+    """Say privately what could not be used, one line per fault; nothing was stored."""
+    return Card(
+        title=words.say("card.titles.fault"),
+        conclusion=words.say("card.fault"),
+        sections=(Section("list", "", lines),),
+        tone="fault",
+        private=True,
+    )
+
+
+def _tone(verdict: Verdict) -> Tone:
+    if verdict.status == "no_fault":
+        return "good"
+    if verdict.status != "diagnosed":
+        return "unsure"
+    return "act" if verdict.geometry is None or verdict.geometry.band != "good" or verdict.steps else "watch"
+
+
+def _numbers(verdict: Verdict, words: Words) -> Iterator[str]:
+    geometry = verdict.geometry
+    if geometry is None:
+        return
+    spread, offset = geometry.spread_mm, geometry.offset_mm
+    yield words.say("card.numbers.spread", value=spread.value, low=max(spread.low, 0.0), high=spread.high)
+    likely = [(p, band) for band, p in geometry.band_probability.items() if p >= LEAST_SHOWN]
+    shares = [
+        words.say("card.numbers.band", band=words.say(f"bands.{band}"), probability=percent(p))
+        for p, band in sorted(likely, reverse=True)
+    ]
+    yield words.say("card.numbers.bands", bands=words.listed(shares))
+    side = "level" if abs(offset.value) < HALF_STEP_MM else "thin" if offset.value < 0 else "thick"
+    low, high = sorted((abs(offset.low), abs(offset.high)))
+    low = 0.0 if offset.low <= 0 <= offset.high else low
+    yield words.say(f"card.numbers.offset_{side}", value=abs(offset.value), low=low, high=high)
+    for axis, name in ((geometry.tilt_x_mm, "x"), (geometry.tilt_y_mm, "y")):
+        fall = 2 * axis.value
+        if abs(fall) < HALF_STEP_MM:
+            continue
+        yield words.say(f"card.numbers.tilt_{name}_{'up' if fall > 0 else 'down'}", value=abs(fall))
+    crown = geometry.crown_mm.value
+    if abs(crown) >= HALF_STEP_MM:
+        yield words.say(f"card.numbers.crown_{'thick' if crown > 0 else 'thin'}", value=abs(crown))
+
+
+def _reasons(verdict: Verdict, words: Words) -> Iterator[str]:
+    for cause in verdict.causes[:MOST_CAUSES]:
+        if cause.probability < LEAST_SHOWN:
+            return
+        because = next((line.words for line in cause.evidence if line.log_odds > 0), "")
+        name = words.say(f"causes.{cause.id}.name")
+        yield words.say(
+            "card.reason", name=name, probability=percent(cause.probability), because=because
+        ).strip()

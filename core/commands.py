@@ -37,17 +37,47 @@ class Command:
     options: tuple[Option, ...] = ()
 
 
+_PLATE = (Option("plate"), Option("thread"), Option("adjusters", choices="adjusters"))
+
 COMMANDS: tuple[Command, ...] = (
     Command(
         "readings",
+        options=(*(Option(position.value, form=True) for position in POSITIONS), Option("nominal"), *_PLATE),
+    ),
+    Command(
+        "symptoms",
         options=(
-            *(Option(position.value, form=True) for position in POSITIONS),
-            Option("nominal"),
-            Option("plate"),
-            Option("thread"),
-            Option("adjusters", choices="adjusters"),
+            Option("seen", choices="findings", form=True),
+            Option("where", choices="places", form=True),
+            Option("absent", choices="findings", form=True),
+            Option("confirm", choices="yes_no"),
         ),
     ),
+    Command(
+        "settings",
+        options=(
+            Option("burn_in_layers", form=True),
+            Option("burn_in", form=True),
+            Option("exposure", form=True),
+            Option("layer_height", form=True),
+            Option("transition_layers", form=True),
+            Option("rest"),
+            Option("lift"),
+            Option("raised_exposure", choices="yes_no"),
+            Option("raft_style", choices="raft_style"),
+            Option("raft_area"),
+            Option("raft_sliced"),
+            Option("raft_measured"),
+            Option("temperature"),
+            Option("viscosity"),
+            Option("penetration_depth"),
+            Option("critical_time"),
+            Option("homing", choices="homing"),
+            *_PLATE,
+        ),
+    ),
+    Command("why"),
+    Command("next"),
     Command("help"),
 )
 

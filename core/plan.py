@@ -8,7 +8,7 @@ it). This file must never know words.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from core.diagnosis import Diagnosis
+from core.diagnosis import Diagnosis, geometry_known_good
 from core.exposure import Exposure
 from core.geometry import Geometry, TooFew
 from core.knowledge import Knowledge
@@ -55,20 +55,8 @@ class Plan:
     cautions: tuple[str, ...]
 
 
-def geometry_known_good(geometry: Geometry | TooFew | None, knowledge: Knowledge) -> bool:
-    """Say whether the geometry is measured and good enough to touch exposure.
-
-    All five coupons measured, spread in the good band and offset within the norm each with at least the probability of the
-    norm ``known_good_probability``, no suspect reading, and a crown no larger than is common.
-    """
-    if not isinstance(geometry, Geometry) or geometry.missing or geometry.suspect or geometry.twist_significant:
-        return False
-    sure = knowledge.norm("known_good_probability")
-    return (
-        geometry.band_probability["good"] >= sure
-        and geometry.offset_ok_probability >= sure
-        and abs(geometry.crown.value) <= knowledge.norm("crown_common_mm")
-    )
+def _known_good(geometry: Geometry | TooFew | None, knowledge: Knowledge) -> bool:
+    return isinstance(geometry, Geometry) and geometry_known_good(geometry, knowledge)
 
 
 def make_plan(
@@ -98,7 +86,7 @@ def _without_raising(
     Where something was withheld and nothing is measured, measuring takes its place.
     """
     kept: list[PlannedStep] = []
-    good = geometry_known_good(geometry, knowledge)
+    good = _known_good(geometry, knowledge)
     for step in steps:
         if good or not knowledge.remedies[step.id].raises_exposure:
             kept.append(step)
@@ -268,7 +256,7 @@ def _avoid(
     knowledge: Knowledge,
 ) -> Iterable[Avoidance]:
     ids = {step.id for step in steps}
-    if not geometry_known_good(geometry, knowledge):
+    if not _known_good(geometry, knowledge):
         yield _no_longer_exposure(report, geometry, exposure, knowledge)
     elif "shorten_burn_in" in ids:
         yield Avoidance("longer_exposure", "already_long")
@@ -289,7 +277,9 @@ def _no_longer_exposure(
     gain = exposure.doubling_gain
     values = {"place": worst, "out": abs(out), "low": gain.low, "high": gain.high}
     if abs(out) < knowledge.norm("offset_ok_mm") and geometry.band == "good":
-        return Avoidance("longer_exposure", "unsure", {"low": geometry.spread.low, "high": geometry.spread.high})
+        return Avoidance(
+            "longer_exposure", "unsure", {"low": geometry.spread.low, "high": geometry.spread.high}
+        )
     if out < 0:
         return Avoidance("longer_exposure", "squeezed", values)
     if report.settings.burn_in_s is None:

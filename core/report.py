@@ -123,7 +123,9 @@ class Machine(Part):
 
     plate_width_mm: float | None = Field(default=None, ge=40, le=500)
     plate_depth_mm: float | None = Field(default=None, ge=30, le=500)
-    adjusters: Literal["ball_joint", "four_screws", "three_screws", "two_screws", "none", "unknown"] = "unknown"
+    adjusters: Literal["ball_joint", "four_screws", "three_screws", "two_screws", "none", "unknown"] = (
+        "unknown"
+    )
     screw_thread: str | None = Field(default=None, pattern=r"^M\d{1,2}(\.\d)?(x\d(\.\d{1,2})?)?$")
     homing: Literal["switch", "probe", "unknown"] = "unknown"
 

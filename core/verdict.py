@@ -1,11 +1,28 @@
-"""The Verdict: the JSON contract of an answer, with its words filled in."""
+"""The Verdict: the JSON contract of an answer, with its words filled in.
 
+In: everything that was found and planned, as data. Out: a frozen pydantic model that a program can read and a person too.
+This file must never decide anything: it says what others found.
+"""
+
+from collections.abc import Iterator, Mapping
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from core.geometry.model import Band
-from core.report import Position
+from core.diagnosis import (
+    Diagnosis,
+    RankedCause,
+    ask_in_words,
+    explain_in_words,
+    explain_next,
+)
+from core.exposure import Exposure, to_json
+from core.geometry import Band, Estimate, Geometry, TooFew
+from core.knowledge import Knowledge
+from core.plan import Plan, PlannedStep
+from core.report import Position, Report
+from core.words import Words
+from core.words.numbers import percent
 
 
 class Model(BaseModel):
@@ -107,3 +124,171 @@ class Verdict(Model):
     notes: tuple[str, ...] = ()
     language: str = "en"
     knowledge: str = ""
+
+
+def give_verdict(
+    report: Report,
+    geometry: Geometry | TooFew | None,
+    exposure: Exposure,
+    diagnosis: Diagnosis,
+    plan: Plan,
+    knowledge: Knowledge,
+    words: Words,
+) -> Verdict:
+    """Put everything that was found into words, conclusion first."""
+    check = diagnosis.next_checks[0] if diagnosis.next_checks else None
+    return Verdict(
+        status=diagnosis.status,
+        summary=summarise(geometry, diagnosis, plan, knowledge, words),
+        geometry=_geometry(geometry) if isinstance(geometry, Geometry) else None,
+        causes=tuple(_cause(cause, words) for cause in diagnosis.causes),
+        steps=tuple(_step(step, words) for step in plan.steps),
+        avoid=tuple(
+            Avoid(id=item.id, why=words.say(f"avoid.{item.id}.{item.reason}", **spelled(item.values, words)))
+            for item in plan.avoid
+        ),
+        next_check=None
+        if check is None
+        else NextCheck(id=check.id, gain_bits=round(check.gain_bits, 4), words=explain_next(check, words)),
+        questions=tuple(ask_in_words(question, words) for question in diagnosis.questions),
+        exposure=to_json(exposure, words),
+        cautions=tuple(CautionLine(id=name, words=words.say(f"cautions.{name}")) for name in plan.cautions),
+        notes=tuple(_notes(report, geometry, words)),
+        language=words.language,
+        knowledge=knowledge.version,
+    )
+
+
+def spelled(values: Mapping[str, object], words: Words) -> dict[str, object]:
+    """Return ``values`` with positions as words; numbers stay numbers for the template to format."""
+    return {
+        key: words.say(f"positions.{value.value}") if isinstance(value, Position) else value
+        for key, value in values.items()
+    }
+
+
+def _geometry(geometry: Geometry) -> GeometryVerdict:
+    def interval(estimate: Estimate) -> Interval:
+        value, low, high = (
+            round(number, 4) + 0.0 for number in (estimate.value, estimate.low, estimate.high)
+        )
+        return Interval(value=value, low=low, high=high)
+
+    return GeometryVerdict(
+        offset_mm=interval(geometry.offset),
+        spread_mm=interval(geometry.spread),
+        tilt_x_mm=interval(geometry.tilt_x),
+        tilt_y_mm=interval(geometry.tilt_y),
+        crown_mm=interval(geometry.crown),
+        twist_mm=interval(geometry.twist),
+        band=geometry.band,
+        band_probability={band: round(p, 6) for band, p in geometry.band_probability.items()},
+        suspect=geometry.suspect.position if geometry.suspect else None,
+        move_start_mm=Move(
+            distance=round(geometry.move_start.distance, 4), direction=geometry.move_start.direction
+        ),
+    )
+
+
+def _cause(cause: RankedCause, words: Words) -> CauseVerdict:
+    return CauseVerdict(
+        id=cause.id,
+        probability=round(cause.probability, 6),
+        evidence=tuple(
+            EvidenceLine(
+                about=item.about, log_odds=round(item.log_odds, 4), words=explain_in_words(item, words)
+            )
+            for item in cause.evidence
+        ),
+    )
+
+
+def _step(step: PlannedStep, words: Words) -> Step:
+    text = words.say(f"remedies.{step.id}.words")
+    if step.amount is not None:
+        text = f"{words.say(f'plan.amounts.{step.amount}', **spelled(step.values, words))} {text}"
+    return Step(
+        id=step.id, cause=step.cause, words=text, worked_if=words.say(f"remedies.{step.id}.worked_if")
+    )
+
+
+def _notes(report: Report, geometry: Geometry | TooFew | None, words: Words) -> Iterator[str]:
+    if isinstance(geometry, Geometry) and geometry.missing is not None:
+        yield words.say("verdict.notes.estimated", place=words.say(f"positions.{geometry.missing.value}"))
+    if report.readings is not None:
+        for position in report.readings.lost:
+            yield words.say("verdict.notes.lost", place=words.say(f"positions.{position.value}"))
+    if isinstance(geometry, Geometry):
+        yield words.say(f"verdict.notes.repeatability_{geometry.budget.repeatability_from}")
+
+
+# ---- the conclusion -------------------------------------------------------------------------------
+
+
+def summarise(
+    geometry: Geometry | TooFew | None, diagnosis: Diagnosis, plan: Plan, knowledge: Knowledge, words: Words
+) -> str:
+    """Say in one or two sentences what is most probably wrong, or what is missing to say it."""
+    return " ".join(part for part in _sentences(geometry, diagnosis, plan, knowledge, words) if part)
+
+
+def _sentences(
+    geometry: Geometry | TooFew | None, diagnosis: Diagnosis, plan: Plan, knowledge: Knowledge, words: Words
+) -> Iterator[str]:
+    if isinstance(geometry, TooFew):
+        missing = [words.say(f"positions.{position.value}") for position in geometry.missing]
+        yield words.say("verdict.too_few", places=words.listed(missing))
+    elif geometry is not None:
+        yield _plate(geometry, knowledge, words)
+    top = diagnosis.causes[0]
+    if diagnosis.status == "insufficient":
+        if geometry is None:
+            yield words.say("verdict.insufficient")
+        return
+    if diagnosis.status == "no_fault":
+        yield words.say("verdict.no_fault")
+        return
+    if isinstance(geometry, Geometry) and geometry.suspect is not None:
+        suspect = geometry.suspect
+        yield words.say(
+            f"verdict.suspect_{suspect.reason}",
+            place=words.say(f"positions.{suspect.position.value}"),
+            read=geometry.measured[suspect.position],
+            would_be=suspect.would_be,
+        )
+        return
+    name = words.say(f"causes.{top.id}.name")
+    if diagnosis.status == "undecided":
+        second = diagnosis.causes[1]
+        yield words.say(
+            "verdict.undecided",
+            name=name,
+            probability=percent(top.probability),
+            second=words.say(f"causes.{second.id}.name"),
+            second_probability=percent(second.probability),
+        )
+    else:
+        yield words.say("verdict.diagnosed", name=name, probability=percent(top.probability))
+    if geometry is None and plan.steps and plan.steps[0].id == "measure_coupons":
+        yield words.say("verdict.measure_first")
+
+
+def _plate(geometry: Geometry, knowledge: Knowledge, words: Words) -> str:
+    """One sentence about the plate: its band, and its height where that is out."""
+    good = knowledge.norm("spread_good_mm")
+    values = {
+        "spread": geometry.spread.value,
+        "low": max(geometry.spread.low, 0.0),
+        "high": geometry.spread.high,
+        "good": good,
+        "thin": words.say(f"positions.{geometry.lowest.value}"),
+        "thick": words.say(f"positions.{geometry.highest.value}"),
+    }
+    sure = knowledge.norm("band_sure_probability")
+    certain = geometry.band_probability[geometry.band] >= sure
+    text = words.say(f"verdict.plate.{geometry.band}{'' if certain else '_borderline'}", **values)
+    offset = geometry.offset.value
+    if abs(offset) > knowledge.norm("offset_ok_mm"):
+        side = "close" if offset < 0 else "far"
+        text = f"{text} {words.say(f'verdict.height.{side}', distance=abs(offset))}"
+    return text

@@ -30,7 +30,9 @@ def _join_readings(earlier: Readings | None, added: Readings | None) -> Readings
     given = {position.value for position in POSITIONS if added.at(position) != ()}
     if len(given) == len(POSITIONS):
         return added
-    return earlier.model_copy(update={name: getattr(added, name) for name in added.model_fields_set & (given | {"nominal_mm"})})
+    return earlier.model_copy(
+        update={name: getattr(added, name) for name in added.model_fields_set & (given | {"nominal_mm"})}
+    )
 
 
 def _overlay(earlier: Part, added: Part) -> Part:
@@ -43,7 +45,9 @@ def _join_findings(report: Report, added: Report) -> dict[str, object]:
     kept = [
         seen
         for seen in report.findings
-        if seen.id not in added.absent and seen not in added.findings and not (seen.where == "unknown" and seen.id in placed)
+        if seen.id not in added.absent
+        and seen not in added.findings
+        and not (seen.where == "unknown" and seen.id in placed)
     ]
     known = {seen.id for seen in kept}
     # An unplaced repeat of a finding whose place is known adds nothing.

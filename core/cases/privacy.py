@@ -51,7 +51,9 @@ def _read(path: Path) -> bytes:
     except OSError as error:
         raise StoreUnusable("secret_unusable", path=str(path), why=error.strerror or str(error)) from error
     except ValueError as error:
-        raise StoreUnusable("secret_unusable", path=str(path), why="not a secret written by platewright") from error
+        raise StoreUnusable(
+            "secret_unusable", path=str(path), why="not a secret written by platewright"
+        ) from error
     if len(secret) != SECRET_BYTES:
         raise StoreUnusable("secret_unusable", path=str(path), why="not a secret written by platewright")
     return secret

@@ -62,7 +62,9 @@ class Store:
         """Return the person's open case in that channel, if there is one."""
         return await self._run(lambda db: _open_case(db, key))
 
-    async def record(self, key: CaseKey, report: Report, verdict: Verdict, at: datetime, *, after: Case | None) -> Case:
+    async def record(
+        self, key: CaseKey, report: Report, verdict: Verdict, at: datetime, *, after: Case | None
+    ) -> Case:
         """Store a judgement: in the case ``after``, or in a new one. One transaction.
 
         Raises:
@@ -131,7 +133,9 @@ def _open(path: Path) -> Database:
 
 
 def _refuse_newer(db: Database, path: Path) -> None:
-    known = {migration.name for migration in MIGRATIONS.pending(db)} | {m.name for m in MIGRATIONS.applied(db)}
+    known = {migration.name for migration in MIGRATIONS.pending(db)} | {
+        m.name for m in MIGRATIONS.applied(db)
+    }
     ours = {migration.name for migration in MIGRATIONS._migrations}  # noqa: SLF001 - the only list of all steps
     newer = sorted(known - ours)
     if newer:

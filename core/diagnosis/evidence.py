@@ -1,16 +1,17 @@
 """From a report to the events of the network: what was seen, where, and what was looked for in vain.
 
-In: Report, Geometry if there is one, Knowledge. Out: observations, each with its positive and negative events, and for every
-event its leak and links. A finding with a place is split into its places: the reported ones are positive, the others negative.
+In: Report, Geometry if there is one, Knowledge. Out: observations, each with its positive and negative events; and leak and
+links of every event. A finding with a place is split into its places: the reported ones are positive, the others negative.
 This file must never know how the network is solved.
 """
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 from core.diagnosis.densities import rectified_mean
+from core.diagnosis.geometry_shifts import geometry_weight
 from core.errors import Fault, UnusableInput
 from core.geometry.model import Geometry
 from core.knowledge import Knowledge
@@ -34,6 +35,7 @@ class Observation:
         present: Whether it was seen.
         origin: Whether the person said so, or the raft's thickness or a lost coupon shows it.
         positive, negative: Events of the network that hold and that do not.
+        values: The person's own numbers, for the words.
     """
 
     finding: str
@@ -42,18 +44,18 @@ class Observation:
     origin: Origin
     positive: tuple[str, ...]
     negative: tuple[str, ...]
+    values: Mapping[str, object] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
-    """All observations in the order of the data, with the events they speak of.
+    """All observations in the order of the data.
 
     Attributes:
         contradicted: Findings reported both as seen and as not seen; the sighting counts.
     """
 
     observations: tuple[Observation, ...]
-    events: Mapping[str, Event]
     contradicted: tuple[str, ...]
 
     @property
@@ -67,72 +69,75 @@ class Evidence:
         return tuple(event for observation in self.observations for event in observation.negative)
 
 
-def gather(report: Report, geometry: Geometry | None, knowledge: Knowledge) -> Evidence:
+def gather(report: Report, knowledge: Knowledge) -> Evidence:
     """Turn a report into observations and their events, whatever the order in which it was told.
+
+    Where more places were named than the norm ``most_positive_split``, the several places of one finding are taken together.
 
     Raises:
         UnusableInput: A finding or a place is not in the knowledge.
     """
     _refuse_unknown(report, knowledge)
     seen = _seen(report, knowledge)
-    partly_absent = _raft_as_sliced(report, seen, knowledge)
+    if sum(max(len(places), 1) for _, places in seen.values()) > knowledge.norm("most_positive_split"):
+        seen = {name: (origin, places if len(places) == 1 else ()) for name, (origin, places) in seen.items()}
+    as_sliced = _raft_as_sliced(report, knowledge)
     observations: list[Observation] = []
     for finding in knowledge.findings:
         if finding in seen:
-            origin, places = seen[finding]
-            observations.append(_sighting(finding, places, origin, knowledge))
+            observations.append(_sighting(finding, *seen[finding], report, knowledge))
         elif finding in report.absent:
-            observations.append(
-                Observation(
-                    finding=finding, places=(), present=False, origin="told", positive=(), negative=(finding,)
-                )
-            )
-        elif finding in partly_absent:
-            observations.append(partly_absent[finding])
+            observations.append(_absence(finding, (finding,)))
+        elif finding in as_sliced:
+            observations.append(as_sliced[finding])
     told = {one.id for one in report.findings}
     return Evidence(
         observations=tuple(observations),
-        events={
-            event: describe_event(event, geometry, knowledge)
-            for observation in observations
-            for event in (*observation.positive, *observation.negative)
-        },
-        contradicted=tuple(finding for finding in knowledge.findings if finding in told and finding in report.absent),
+        contradicted=tuple(name for name in knowledge.findings if name in told and name in report.absent),
     )
 
 
-def describe_event(event: str, geometry: Geometry | None, knowledge: Knowledge) -> Event:
-    """Return leak and links of an event: a finding as such (``id``), or a finding at a place (``id@place``)."""
-    name, _, place = event.partition("@")
-    finding = knowledge.findings[name]
-    if not place:
-        return finding.leak, finding.links
-    return finding.leak / len(knowledge.places), {
-        cause: link * place_chances(cause, name, geometry, knowledge)[place] for cause, link in finding.links.items()
-    }
+def describe_events(geometry: Geometry | None, knowledge: Knowledge) -> Mapping[str, Event]:
+    """Return leak and links of every event: each finding as such (``id``), and at each place (``id@place``)."""
+    even = {cause: _profile(cause, knowledge) for cause in knowledge.causes}
+    events: dict[str, Event] = {}
+    for name, finding in knowledge.findings.items():
+        events[name] = (finding.leak, finding.links)
+        if not finding.placed:
+            continue
+        chances = {
+            cause: lean_to_geometry(even[cause], cause, finding.side, geometry, knowledge) for cause in finding.links
+        }
+        for place in knowledge.places:
+            links = {cause: link * chances[cause][place] for cause, link in finding.links.items()}
+            events[f"{name}@{place}"] = (finding.leak / len(knowledge.places), links)
+    return events
 
 
-def place_chances(cause: str, finding: str, geometry: Geometry | None, knowledge: Knowledge) -> Mapping[str, float]:
-    """Return the chance of each place, given that the cause made the finding; sums to 1.
+def lean_to_geometry(
+    chances: Mapping[str, float], cause: str, side: str | None, geometry: Geometry | None, knowledge: Knowledge
+) -> Mapping[str, float]:
+    """Return the chance of each place, given that the cause made a finding of this side; sums to 1, as ``chances`` do.
 
-    The kinds follow the cause's profile; places of one kind share evenly. Where readings show which part is close to the film
-    and which is far, a squeezed finding of a tilt belongs on the close side and a gap on the far one, in proportion to the
-    expected height there; on a crowned plate rim and centre divide likewise. The norm ``misplaced_share`` stays evenly spread:
-    people mistake sides.
+    Where readings show which part is close to the film and which is far, a squeezed finding of a tilt belongs on the close side
+    and a gap on the far one, in proportion to the expected height there; on a crowned plate rim and centre divide likewise.
+    The norm ``misplaced_share`` stays as it was: people mistake sides.
     """
-    profile = knowledge.profiles.get(cause)
-    kinds = [place.kind for place in knowledge.places.values()]
-    even = 1 / len(set(kinds))
-    chances = {
-        name: (even if profile is None else float(getattr(profile, place.kind))) / kinds.count(place.kind)
-        for name, place in knowledge.places.items()
-    }
-    side = knowledge.findings[finding].side
-    if geometry is None or side is None or cause not in {"tilt", "crown"}:
+    if geometry is None or side is None or cause not in _LEANING:
         return chances
     toward = 1 if side == "gap" else -1
-    heights = _tilt_heights(geometry, knowledge) if cause == "tilt" else _crown_heights(geometry, knowledge)
-    return _lean(chances, {name: (toward * height, u) for name, (height, u) in heights.items()}, geometry, knowledge)
+    heights = {
+        name: (toward * height, u) for name, (height, u) in _LEANING[cause](geometry, knowledge).items()
+    }
+    mass = sum(chances[name] for name in heights)
+    weights = {name: chances[name] * rectified_mean(height, u) for name, (height, u) in heights.items()}
+    whole = sum(weights.values())
+    stays = knowledge.norm("misplaced_share")
+    stays += (1 - stays) * (1 - geometry_weight(geometry, knowledge))
+    return {
+        name: stays * chance + (1 - stays) * mass * weights[name] / whole if name in heights else chance
+        for name, chance in chances.items()
+    }
 
 
 def mirrored(report: Report, knowledge: Knowledge) -> Report:
@@ -149,22 +154,14 @@ def mirrored(report: Report, knowledge: Knowledge) -> Report:
 # ---- places and heights ---------------------------------------------------------------------------
 
 
-def _lean(
-    chances: Mapping[str, float],
-    heights: Mapping[str, tuple[float, float]],
-    geometry: Geometry,
-    knowledge: Knowledge,
-) -> Mapping[str, float]:
-    """Divide what the named places have together by the expected positive part of each height."""
-    mass = sum(chances[name] for name in heights)
-    weights = {name: chances[name] * rectified_mean(height, u) for name, (height, u) in heights.items()}
-    whole = sum(weights.values())
-    stays = knowledge.norm("misplaced_share")
-    if geometry.suspect is not None or geometry.twist_significant:
-        stays += (1 - stays) * (1 - knowledge.norm("doubted_weight"))
+def _profile(cause: str, knowledge: Knowledge) -> Mapping[str, float]:
+    """Return the chance of each place from the cause's profile; places of one kind share evenly."""
+    profile = knowledge.profiles.get(cause)
+    kinds = [place.kind for place in knowledge.places.values()]
+    even = 1 / len(set(kinds))
     return {
-        name: stays * chance + (1 - stays) * mass * weights[name] / whole if name in heights else chance
-        for name, chance in chances.items()
+        name: (even if profile is None else float(getattr(profile, place.kind))) / kinds.count(place.kind)
+        for name, place in knowledge.places.items()
     }
 
 
@@ -191,6 +188,12 @@ def _crown_heights(geometry: Geometry, knowledge: Knowledge) -> dict[str, tuple[
         for name, place in knowledge.places.items()
         if place.kind in sign
     }
+
+
+_LEANING: Mapping[str, Callable[[Geometry, Knowledge], dict[str, tuple[float, float]]]] = {
+    "tilt": _tilt_heights,
+    "crown": _crown_heights,
+}
 
 
 def _across(where: str, knowledge: Knowledge) -> str:
@@ -238,26 +241,20 @@ def _raft_finding(report: Report, knowledge: Knowledge) -> str | None:
     return "thin_raft" if difference < 0 else "thick_raft"
 
 
-def _raft_as_sliced(
-    report: Report, seen: Mapping[str, object], knowledge: Knowledge
-) -> Mapping[str, Observation]:
+def _raft_as_sliced(report: Report, knowledge: Knowledge) -> Mapping[str, Observation]:
     """A raft that measures as sliced is thin or thick not everywhere; of one side it says nothing."""
     raft = report.raft
     if raft.sliced_mm is None or raft.measured_mm is None or _raft_finding(report, knowledge) is not None:
         return {}
     everywhere = _place(knowledge, "everywhere")
     return {
-        name: Observation(
-            finding=name,
-            places=(),
-            present=False,
-            origin="raft",
-            positive=(),
-            negative=(f"{name}@{everywhere}",),
-        )
+        name: _absence(name, (f"{name}@{everywhere}",), "raft", _raft_values(report))
         for name in ("thin_raft", "thick_raft")
-        if name not in seen
     }
+
+
+def _raft_values(report: Report) -> Mapping[str, object]:
+    return {"sliced_mm": report.raft.sliced_mm, "measured_mm": report.raft.measured_mm}
 
 
 def _where_lost(lost: tuple[Position, ...], knowledge: Knowledge) -> str:
@@ -276,7 +273,9 @@ def _where_lost(lost: tuple[Position, ...], knowledge: Knowledge) -> str:
     return _place(knowledge, "side_or_corner", x.pop() if len(x) == 1 else 0, y.pop() if len(y) == 1 else 0)
 
 
-def _sighting(finding: str, places: tuple[str, ...], origin: Origin, knowledge: Knowledge) -> Observation:
+def _sighting(
+    finding: str, origin: Origin, places: tuple[str, ...], report: Report, knowledge: Knowledge
+) -> Observation:
     return Observation(
         finding=finding,
         places=places,
@@ -284,6 +283,24 @@ def _sighting(finding: str, places: tuple[str, ...], origin: Origin, knowledge: 
         origin=origin,
         positive=tuple(f"{finding}@{place}" for place in places) or (finding,),
         negative=tuple(f"{finding}@{place}" for place in knowledge.places if place not in places) if places else (),
+        values=_raft_values(report) if origin == "raft" else {},
+    )
+
+
+def _absence(
+    finding: str,
+    events: tuple[str, ...],
+    origin: Origin = "told",
+    values: Mapping[str, object] | None = None,
+) -> Observation:
+    return Observation(
+        finding=finding,
+        places=(),
+        present=False,
+        origin=origin,
+        positive=(),
+        negative=events,
+        values=values or {},
     )
 
 

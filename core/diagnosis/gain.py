@@ -51,22 +51,19 @@ def expected_gain(
         log_likelihood_ratio: As for ``infer``.
 
     Returns:
-        Bits for each candidate, in the same order. 0 where the look was already taken, and for impossible evidence.
+        Bits for each candidate, in the same order. Of a candidate that is observed in part, only the rest counts;
+        of one that is observed altogether, nothing is left. 0 for impossible evidence.
 
     Raises:
-        ValueError: Some events of a candidate are observed and others are not. Otherwise as ``infer``.
+        KeyError, ValueError, UnusableInput: As ``infer``.
     """
     problem = pose(network, positive, negative, log_likelihood_ratio)
     observed = {*positive, *negative}
     looks: dict[str, NDArray[np.intp]] = {}
     for name, events in candidates.items():
-        seen = observed.intersection(events)
-        if seen and len(seen) < len(set(events)):
-            raise ValueError(f"candidate {name} is observed only in part: {sorted(seen)}")
-        if events and not seen:
-            looks[name] = np.array(
-                [network.event_at[event] for event in dict.fromkeys(events)], dtype=np.intp
-            )
+        rows = [network.event_at[event] for event in dict.fromkeys(events) if event not in observed]
+        if rows:
+            looks[name] = np.array(rows, dtype=np.intp)
     gains = dict.fromkeys(candidates, 0.0)
     if looks:
         joint = _joint(network, problem, tuple(looks.values()))

@@ -79,7 +79,7 @@ def _shifts(geometry: Geometry, knowledge: Knowledge) -> Iterator[Shift]:
         yield Shift(cause, contrast.about, moved, _code(cause, moved), _values(cause, geometry, knowledge))
     if geometry.twist_significant:
         values = {"twist_mm": abs(geometry.twist.value), **_interval(geometry.twist)}
-        yield Shift("debris", "geometry.twist", knowledge.norm("twist_debris"), "twist_debris", values)
+        yield Shift("debris", "geometry.twist", knowledge.norm("twist_debris"), "twist_debris_for", values)
 
 
 def _code(cause: str, moved: float) -> str:

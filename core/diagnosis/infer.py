@@ -75,7 +75,7 @@ class Problem:
         scale: Chance that no leak switches a negative event on, times that of positive events only a leak can explain.
         linked: Columns of the causes that can explain a positive event.
         steps: How to sweep over them.
-        positive: Rows of the positive events.
+        explained: Rows of the positive events that some cause can explain.
     """
 
     prior: NDArray[np.float64]
@@ -84,7 +84,7 @@ class Problem:
     scale: float
     linked: NDArray[np.intp]
     steps: tuple[Step, ...]
-    positive: NDArray[np.intp]
+    explained: NDArray[np.intp]
 
 
 def pose(
@@ -94,8 +94,11 @@ def pose(
     log_likelihood_ratio: Mapping[str, float] | None,
 ) -> Problem:
     """Fold negative events and ratios into the chances of each cause; see ``infer`` for arguments and errors."""
-    on = np.array(sorted({network.event_at[event] for event in positive}), dtype=np.intp)
-    off = np.array(sorted({network.event_at[event] for event in negative}), dtype=np.intp)
+    on = np.array([network.event_at[event] for event in dict.fromkeys(positive)], dtype=np.intp)
+    off = np.array([network.event_at[event] for event in dict.fromkeys(negative)], dtype=np.intp)
+    # In the network's order, so that the order of telling cannot change a digit.
+    on.sort()
+    off.sort()
     if on.size > MOST_POSITIVE:
         raise UnusableInput((Fault("findings", str(on.size), "too_many_findings", {"most": MOST_POSITIVE}),))
     prior, absent = _shift(network, log_likelihood_ratio or {})
@@ -103,10 +106,10 @@ def pose(
     link = network.link[on] * (present > 0)
     explained = link.any(axis=1)
     linked = np.flatnonzero(link.any(axis=0))
-    possible = not np.intersect1d(on, off).size
+    possible = set(positive).isdisjoint(negative)
     scale = float(np.prod(1.0 - network.leak[off]) * np.prod(network.leak[on[~explained]])) * possible
     steps = plan_steps(link[explained][:, linked], network.leak[on[explained]])
-    return Problem(prior, present, absent, scale, linked, steps, on)
+    return Problem(prior, present, absent, scale, linked, steps, on[explained])
 
 
 def solve(problem: Problem, kept: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -162,7 +165,7 @@ def most_probable_sets(
     odds = np.append(problem.present / problem.absent, 1.0)
     for member in sets.T:
         weight *= odds[member]
-    for row in problem.positive:
+    for row in problem.explained:
         link = np.append(network.link[row], 0.0)
         shown = np.full(len(sets), network.leak[row])
         for member in sets.T:

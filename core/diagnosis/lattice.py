@@ -1,16 +1,18 @@
 """Exact sums over the lattice of explained findings, without a single subtraction of sums.
 
-In: for each cause which positive findings it can switch on and with what chance, and how likely it is present or absent. Out:
-the probability of the evidence and, for each cause, of the evidence together with that cause. This file must never know names.
+In: for each cause which positive findings it can switch on and with what chance, and how likely it is present
+or absent. Out: the probability of the evidence and, for each cause, of the evidence together with that cause.
+This file must never know names.
 
-The inclusion-exclusion sum (Heckerman, UAI 1989, 174-181) costs the same but alternates in sign, and at fifteen positive
-findings has lost all but three digits. Here a vector over the sets of findings already explained starts from the leaks. A
-cause replaces it by ``absent * vector + present * (switch each of its findings on with its link)(vector)``; what has reached
-the full set in the end is the probability of the evidence. Going back with the adjoint gives, for each cause, the chance that
-the rest is explained afterwards, so one pass each way yields all posteriors. Every term is non-negative: nothing cancels.
+The inclusion-exclusion sum (Heckerman, UAI 1989, 174-181) costs the same but alternates in sign, and at fifteen
+positive findings has lost all but three digits. Here a vector over the sets of findings already explained starts
+from the leaks. A cause replaces it by ``absent * vector + present * switched``, where ``switched`` is the vector
+after each of the cause's findings was switched on with its link; what has reached the full set in the end is the
+probability of the evidence. Going back with the adjoint gives, for each cause, the chance that the rest is
+explained afterwards, so one pass each way yields all posteriors. Every term is non-negative: nothing cancels.
 
-A finding takes part in the vector only from its first cause to its last, so the cost is (causes)(links) 2^w for w findings
-open at a time, never more than the number of positive findings.
+A finding takes part in the vector only from its first cause to its last, so the cost is that of the links times
+2^w for w findings open at a time, never more than the number of positive findings.
 """
 
 from collections.abc import Sequence
@@ -19,23 +21,40 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+_FEW_BLOCKS = 16
+_SHORT = 8192
+"""Up to these, one small matrix product costs less than three passes over strided halves; measured."""
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Switch:
+    """One link of a cause to a finding that is open.
+
+    Attributes:
+        rank: Axes behind the finding's own: its two values, off and on, lie ``2**rank`` apart.
+        link: Chance that the cause switches it on.
+        forth: ``[[1 - link, 0], [link, 1]]``, which takes (off, on) to (off, on).
+    """
+
+    rank: int
+    link: float
+    forth: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Step:
     """What happens to the vector when one cause is taken in.
-
-    A rank counts the axes behind a finding's own: its two values lie ``2**rank`` apart.
 
     Attributes:
         cause: Row of the cause in the chances.
         opens: Leaks of the findings that enter, each as a new foremost axis.
-        links: (rank, link) of each finding that the cause can switch on.
+        switches: The cause's links.
         closes: Ranks of the findings that no later cause can switch on, in the order of closing.
     """
 
     cause: int
     opens: tuple[float, ...]
-    links: tuple[tuple[int, float], ...]
+    switches: tuple[Switch, ...]
     closes: tuple[int, ...]
 
 
@@ -43,32 +62,35 @@ def plan_steps(link: NDArray[np.float64], leak: NDArray[np.float64]) -> tuple[St
     """Order the causes so that few findings are open at a time, and lay out the vector for each.
 
     Args:
-        link: Chance that a cause switches a positive finding on, shape (findings, causes); no empty row, no empty column.
+        link: Chance that a cause switches a positive finding on, shape (findings, causes); no row and no column
+            is all zero.
         leak: Shape (findings,).
     """
-    touched = {cause: frozenset(np.flatnonzero(column).tolist()) for cause, column in enumerate(link.T)}
     chances: list[list[float]] = link.tolist()
     leaks: list[float] = leak.tolist()
-    waiting = [sum(row > 0 for row in rows) for rows in chances]
-    open_findings: list[int] = []
+    forth = np.zeros((*link.shape, 2, 2))
+    forth[..., 0, 0], forth[..., 1, 0], forth[..., 1, 1] = 1.0 - link, link, 1.0
+    # Sets of findings are bit patterns here: the order is sought anew for every report.
+    touched = {
+        cause: sum(1 << one for one, row in enumerate(chances) if row[cause]) for cause in range(link.shape[1])
+    }
+    waiting = [sum(map(bool, row)) for row in chances]
+    order: list[int] = []
     steps: list[Step] = []
     while touched:
-        seen = set(open_findings)
-        cause = min(touched, key=lambda one: (len(touched[one] - seen), -len(touched[one])))
+        shut = ~sum(1 << one for one in order)
+        cause = min(touched, key=lambda one: ((touched[one] & shut).bit_count(), -touched[one].bit_count()))
         findings = touched.pop(cause)
-        new = sorted(findings - seen)
-        open_findings += new
-        links = tuple(
-            (rank, chances[one][cause]) for rank, one in enumerate(open_findings) if one in findings
-        )
-        for one in findings:
-            waiting[one] -= 1
-        closes: list[int] = []
-        for rank in range(len(open_findings) - 1, -1, -1):
-            if not waiting[open_findings[rank]]:
-                closes.append(rank)
-                del open_findings[rank]
-        steps.append(Step(cause, tuple(leaks[one] for one in new), links, tuple(closes)))
+        new = [one for one in range(len(leaks)) if findings & shut & (1 << one)]
+        order += new
+        switches: list[Switch] = []
+        for rank, one in enumerate(order):
+            if findings & (1 << one):
+                switches.append(Switch(rank, chances[one][cause], forth[one, cause]))
+                waiting[one] -= 1
+        closes = [rank for rank in range(len(order) - 1, -1, -1) if not waiting[order[rank]]]
+        order = [one for one in order if waiting[one]]
+        steps.append(Step(cause, tuple(leaks[one] for one in new), tuple(switches), tuple(closes)))
     return tuple(steps)
 
 
@@ -83,56 +105,72 @@ def sweep(
         absent: Chance that it is absent, shape (k,).
 
     Returns:
-        The probability that all findings of the steps are on, shape (batch,), and the same together with each cause being
-        present, shape (k, batch).
+        The probability that all findings of the steps are on, shape (batch,), and the same together with each
+        cause being present, shape (k, batch).
     """
     batch = present.shape[1]
+    missing: list[float] = absent.tolist()
     vector = np.ones(batch)
-    before: list[NDArray[np.float64]] = []
+    reached: list[NDArray[np.float64]] = []
     for step in steps:
         for leak in step.opens:
-            wider = np.empty((2, vector.size))
-            np.multiply(vector, 1.0 - leak, out=wider[0])
-            np.multiply(vector, leak, out=wider[1])
-            vector = wider.reshape(-1)
-        before.append(vector)
-        switched = vector.copy()
-        for rank, link in step.links:
-            pair = switched.reshape(-1, 2, batch << rank)
-            off = pair[:, 0]
-            pair[:, 1] += link * off
-            off *= 1.0 - link
-        vector = _mix(vector, switched, present[step.cause], float(absent[step.cause]))
+            vector = np.concatenate((vector * (1.0 - leak), vector * leak))
+        reached.append(vector)
+        vector = _mix(vector, _switch_on(vector, step, batch), present[step.cause], missing[step.cause])
         for rank in step.closes:
             vector = vector.reshape(-1, 2, batch << rank)[:, 1].reshape(-1)
-    evidence = vector
     joint = np.empty_like(present)
     back = np.ones(batch)
-    for step, reached in zip(reversed(steps), reversed(before), strict=True):
+    for step, before in zip(reversed(steps), reversed(reached), strict=True):
         for rank in reversed(step.closes):
-            halves = back.reshape(-1, batch << rank)
-            wider3 = np.zeros((halves.shape[0], 2, halves.shape[1]))
-            wider3[:, 1] = halves
-            back = wider3.reshape(-1)
-        switched = back.copy()
-        for rank, link in step.links:
-            pair = switched.reshape(-1, 2, batch << rank)
-            off = pair[:, 0]
-            off *= 1.0 - link
-            off += link * pair[:, 1]
-        joint[step.cause] = (reached * switched).reshape(-1, batch).sum(axis=0) * present[step.cause]
-        back = _mix(back, switched, present[step.cause], float(absent[step.cause]))
+            wider = np.zeros((back.size // (batch << rank), 2, batch << rank))
+            wider[:, 1] = back.reshape(-1, batch << rank)
+            back = wider.reshape(-1)
+        after = _look_back(back, step, batch)
+        joint[step.cause] = (before * after).reshape(-1, batch).sum(axis=0) * present[step.cause]
+        back = _mix(back, after, present[step.cause], missing[step.cause])
         for leak in reversed(step.opens):
-            low, high = back.reshape(2, -1)
-            back = (1.0 - leak) * low + leak * high
-    return evidence, joint
+            half = back.size // 2
+            back = (1.0 - leak) * back[:half] + leak * back[half:]
+    return vector, joint
+
+
+def _switch_on(vector: NDArray[np.float64], step: Step, batch: int) -> NDArray[np.float64]:
+    """Return the vector after the cause, being present, has switched on what it does: a new array."""
+    result = vector.copy()
+    for switch in step.switches:
+        pair = result.reshape(-1, 2, batch << switch.rank)
+        if len(pair) <= _FEW_BLOCKS and result.size <= _SHORT:
+            result = (switch.forth @ pair).reshape(-1)
+            continue
+        off, on = pair[:, 0], pair[:, 1]
+        on += switch.link * off
+        off *= 1.0 - switch.link
+    return result
+
+
+def _look_back(vector: NDArray[np.float64], step: Step, batch: int) -> NDArray[np.float64]:
+    """Return the adjoint of ``_switch_on`` applied to the vector: a new array."""
+    result = vector.copy()
+    for switch in step.switches:
+        pair = result.reshape(-1, 2, batch << switch.rank)
+        if len(pair) <= _FEW_BLOCKS and result.size <= _SHORT:
+            result = (switch.forth.T @ pair).reshape(-1)
+            continue
+        off, on = pair[:, 0], pair[:, 1]
+        off *= 1.0 - switch.link
+        off += switch.link * on
+    return result
 
 
 def _mix(
     vector: NDArray[np.float64], switched: NDArray[np.float64], present: NDArray[np.float64], absent: float
 ) -> NDArray[np.float64]:
     """Return ``absent * vector + present * switched``, in the memory of ``switched``."""
-    table = switched.reshape(-1, present.size)
-    table *= present
+    if present.size == 1:
+        switched *= present[0]
+    else:
+        table = switched.reshape(-1, present.size)
+        table *= present
     switched += absent * vector
     return switched

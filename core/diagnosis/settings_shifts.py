@@ -213,7 +213,7 @@ RULES = (
     Rule(name="raft_style", cause="raft_solid", about="raft.style", fields=("style",),
          quantity=_style, logarithmic=False),
     Rule(name="raft_area", cause="raft_solid", about="raft.area_mm2", fields=("area_mm2",),
-         quantity=_area, centre=("raft_area_large",)),
+         quantity=_area, centre=("raft_area_large_mm2",)),
     Rule(name="lift_speed", cause="lift_fast", about="settings.lift_mm_per_min", fields=("lift_mm_per_min",),
          quantity=_lift, centre=("lift_fast_mm_per_min",)),
     Rule(name="rest_time", cause="lift_fast", about="settings.rest_s", fields=("rest_s",),

@@ -1,16 +1,15 @@
-"""One report's exposure, whole: picks the formulas that the given settings allow and fills gaps with stated ranges.
+"""One report's exposure: picks the formulas that its settings allow, and fills gaps with stated ranges.
 
-In: the parts of a report, a Geometry where there is one, knowledge for the norms. Out: an Exposure. This file must never know a cause or
-a remedy.
+In: the parts of a report, a Geometry where there is one, knowledge for the norms. Out: an Exposure. This file
+must never know a cause or a remedy.
 """
 
 from math import sqrt
-from typing import Literal
 
 from core.exposure.bridging import bridge_gaps
 from core.exposure.corners import evaluate, exact
 from core.exposure.dose import lit_time, profile_dose
-from core.exposure.model import Assumption, DoseProfile, Exposure, Quantity, Settling, Wear
+from core.exposure.model import Assumption, DoseProfile, Exposure, Quantity, Reach, Settling, Wear
 from core.exposure.squeeze_flow import cells_settling_time, equivalent_radius, settling_time
 from core.exposure.wear import equal_layers, extra_volume, mass
 from core.exposure.working_curve import cure_depth, gain_of_doubling, time_for_depth
@@ -31,9 +30,9 @@ def expose(
 ) -> Exposure:
     """Return what settings, raft and resin tell, as far as they were given.
 
-    Resin data that were not given are taken as the ranges of the norms, and their middle is the geometric one, since these are
-    quantities that differ by factors; data that were given are believed to within a norm. Both go through to the results as
-    intervals, and each result names what was assumed for it.
+    Resin data that were not given are taken as the ranges of the norms, and their middle is the geometric
+    one, since these are quantities that differ by factors; data that were given are believed to within a
+    norm. Both go through to the results as intervals, and each result names what was assumed for it.
     """
     depth = _resin_value("penetration_depth", resin.penetration_depth_mm, "mm", knowledge)
     critical = _resin_value("critical_time", resin.critical_time_s, "s", knowledge)
@@ -155,7 +154,7 @@ def _settling(
     return Settling(solid=solid, open=cells, rest_enough=_covers(settings.rest_s, own))
 
 
-def _covers(rest: float | None, needed: Quantity | None) -> Literal["yes", "perhaps", "no"] | None:
+def _covers(rest: float | None, needed: Quantity | None) -> Reach | None:
     if rest is None or needed is None:
         return None
     return "yes" if rest >= needed.high else "no" if rest < needed.low else "perhaps"

@@ -1,4 +1,4 @@
-"""Can the burn-in reach the plate: errors of the coupons and a burn-in exposure in, gaps and the times they need out.
+"""Can the burn-in reach the plate: coupon errors and a burn-in exposure in, gaps and needed times out.
 
 This file must never know how errors were measured, nor what is to be done about them.
 """
@@ -6,7 +6,7 @@ This file must never know how errors were measured, nor what is to be done about
 from math import sqrt
 
 from core.exposure.corners import evaluate, exact
-from core.exposure.model import Assumption, Bridge, Quantity
+from core.exposure.model import Assumption, Bridge, Quantity, Reach
 from core.exposure.working_curve import cure_depth, time_for_depth
 from core.geometry.model import Geometry
 from core.report import POSITIONS, Position
@@ -42,15 +42,16 @@ def bridge_gaps(
 
 
 def span_gap(layer_height: float, error: float) -> float:
-    """Return what the first layer has to span: layer height + error, mm, and 0 where the plate touches the film."""
+    """Return what the first layer has to span, mm: layer height + error, and 0 where the plate touches."""
     return max(0.0, layer_height + error)
 
 
 def error_at(geometry: Geometry, position: Position) -> Quantity:
     """Return the error at a position with its 95 % interval, mm.
 
-    The error is linear in the contrasts, e = g·c with g = (1, x, y, xy, 1 - (x² + y²)/2), so u² = gᵀ V g with their covariance V
-    (law of propagation, JCGM 100:2008, 5.2.2); the interval is ±1.96 u. Holds for measured and for missing positions alike.
+    The error is linear in the contrasts, e = g·c with g = (1, x, y, xy, 1 - (x² + y²)/2), so u² = gᵀ V g with
+    their covariance V (law of propagation, JCGM 100:2008, 5.2.2); the interval is ±1.96 u. Holds for measured
+    and for missing positions alike.
     """
     x, y = position.x, position.y
     g = (1.0, float(x), float(y), float(x * y), 1 - (x * x + y * y) / 2)
@@ -87,5 +88,5 @@ def _bridge(
         critical_time,
         unit="mm",
     )
-    reached = "yes" if short_by.high <= 0 else "no" if short_by.low > 0 else "perhaps"
+    reached: Reach = "yes" if short_by.high <= 0 else "no" if short_by.low > 0 else "perhaps"
     return Bridge(position=position, gap=gap, reached=reached, short_by=short_by, time_needed=needed)

@@ -1,7 +1,7 @@
 """The ``exposure`` part of a verdict: an Exposure in, plain JSON values with the assumptions in words out.
 
-Every number is an object with ``value``, ``low``, ``high``, ``unit`` and ``assumptions``; its key is its name and unit. What could not be
-computed is left out. This file must never know a formula.
+Every number is an object with ``value``, ``low``, ``high``, ``unit`` and ``assumptions``; its key is its name
+and unit. What could not be computed is left out. This file must never know a formula.
 """
 
 from core.exposure.model import Assumption, Bridge, DoseProfile, Exposure, Quantity
@@ -39,9 +39,9 @@ def to_json(exposure: Exposure, words: Words) -> dict[str, object]:
 
 
 def say_assumption(assumption: Assumption, words: Words) -> str:
-    """Return one assumption as the clause that stands behind a number; numbers in it shortened to three digits."""
+    """Return one assumption as the clause that stands behind a number, its numbers cut to three digits."""
     values = {
-        name: f"{value:.3g}" if isinstance(value, float) else words.say(f"places.{value}")
+        name: f"{value:.3g}" if isinstance(value, float) else words.say(f"positions.{value}")
         for name, value in assumption.values.items()
     }
     return words.say(f"assumptions.{assumption.key}", **values)

@@ -14,10 +14,11 @@ def evaluate(
 ) -> Quantity:
     """Return ``formula`` at the inputs' values, with its least and greatest value over their ranges.
 
-    Evaluates all 2^n corners. This is exact, not an approximation, for a formula that is monotone in each argument while
-    the others stand still, whichever way: along any edge the extreme then lies at an end. Every formula of this package
-    that is passed here is of that kind; each says so by its equation. No distribution is assumed inside a range, so the
-    interval is wider than a probabilistic one would be, never narrower.
+    Evaluates all 2^n corners. This is exact, not an approximation, for a formula that is monotone in each
+    argument while the others stand still, whichever way: along any edge the extreme then lies at an end.
+    Every formula of this package that is passed here is of that kind; each says so by its equation. No
+    distribution is assumed inside a range, so the interval is wider than a probabilistic one would be, never
+    narrower.
 
     Parameters
     ----------

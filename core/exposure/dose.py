@@ -1,6 +1,7 @@
 """Dose through the layer stack: exposures of the layers in, what each layer receives in the end out.
 
-Doses are seconds of direct light at the film, so irradiance drops out. This file must never know what a hard step does to a print.
+Doses are seconds of direct light at the film, so irradiance drops out. This file must never know what a hard
+step does to a print.
 """
 
 from math import ceil, exp, log
@@ -35,8 +36,9 @@ def stack_doses(
 
     Notes
     -----
-    Beer-Lambert law; for n equal layers the sum is the geometric series t (1 - c^n)/(1 - c) with the carry-over
-    c = exp(-h/Dp). Holds for absorption that does not change on curing and for a plate that reflects nothing.
+    Beer-Lambert law; for n equal layers the sum is the geometric series t (1 - c^n)/(1 - c) with the
+    carry-over c = exp(-h/Dp). Holds for absorption that does not change on curing and for a plate that
+    reflects nothing.
     """
     carry = exp(-layer_height / penetration_depth)
     own = np.asarray(exposures, dtype=np.float64)
@@ -58,20 +60,20 @@ def ramp(burn_in: float, normal: float, layers: int) -> npt.NDArray[np.float64]:
 
 
 def last_step(exposure_ratio: float, layers: int) -> float:
-    """Return the steepest exposure ratio between neighbours of a linear ramp: 1 + (R - 1)/(n + 1), its last step.
+    """Return the steepest exposure ratio of a linear ramp's neighbours, its last: 1 + (R - 1)/(n + 1).
 
-    Neighbours of a falling linear ramp differ by the same time, which weighs most where the exposure is least. R is burn-in over
-    normal exposure, n the number of transition layers.
+    Neighbours of a falling linear ramp differ by the same time, which weighs most where the exposure is
+    least. R is burn-in over normal exposure, n the number of transition layers.
     """
     return 1 + (exposure_ratio - 1) / (layers + 1)
 
 
 def ramp_length(exposure_ratio: float, step_ratio: float) -> int:
-    """Return the fewest transition layers that keep the mean step of the ramp within ``step_ratio``: R^(1/(n + 1)) ≤ r.
+    """Return the fewest transition layers whose mean step is within ``step_ratio``: R^(1/(n + 1)) ≤ r.
 
-    The mean is the geometric one, as these are ratios: a ramp of n layers takes n + 1 steps from R down to 1. 0 where burn-in and normal
-    exposure already lie within one step. ``step_ratio`` must be above 1. A linear ramp's last step is steeper than the mean
-    (``last_step``). The rule and its ratio are common practice.
+    The mean is the geometric one, as these are ratios: a ramp of n layers takes n + 1 steps from R down to 1.
+    0 where burn-in and normal exposure already lie within one step. ``step_ratio`` must be above 1. A linear
+    ramp's last step is steeper than the mean (``last_step``). The rule and its ratio are common practice.
     """
     if exposure_ratio <= step_ratio:
         return 0
@@ -84,8 +86,9 @@ def dose_step(
 ) -> float:
     """Return the dose of the last burn-in layer over the dose of a normal layer.
 
-    With weights (1 - c)c^k it is the weighted mean of the exposures from the last burn-in layer on, over the normal one; a larger
-    carry-over c moves weight to later layers, which are no longer than earlier ones, so it is monotone in h and in Dp.
+    With weights (1 - c)c^k it is the weighted mean of the exposures from the last burn-in layer on, over the
+    normal one; a larger carry-over c moves weight to later layers, which are no longer than earlier ones, so
+    it is monotone in h and in Dp.
     """
     exposures = np.concatenate(([burn_in], ramp(burn_in, normal, layers)))
     carry = exp(-layer_height / penetration_depth)
@@ -103,14 +106,15 @@ def profile_dose(
     step_ratio: float,
     ramp_given: bool = True,
 ) -> DoseProfile:
-    """Return the dose of every layer from the plate to the first normal ones, with the step at the top of the burn-in.
+    """Return the dose of every layer from the plate to the first normal ones, and the burn-in's top step.
 
-    Exposures s, lengths mm; ``step_ratio`` is the mean ratio that neighbouring layers of a ramp should keep within. Each layer's dose
-    rises with Dp and falls with h, so its range lies at two opposite corners.
+    Exposures s, lengths mm; ``step_ratio`` is the mean ratio that neighbouring layers of a ramp should keep
+    within. Each layer's dose rises with Dp and falls with h, so its range lies at two opposite corners.
     """
-    kinds: list[LayerKind] = (
-        ["burn_in"] * burn_in_layers + ["transition"] * transition_layers + ["normal"] * NORMAL_LAYERS_SHOWN
-    )
+    kinds: list[LayerKind] = []
+    kinds += ["burn_in"] * burn_in_layers
+    kinds += ["transition"] * transition_layers
+    kinds += ["normal"] * NORMAL_LAYERS_SHOWN
     exposures = np.concatenate(
         (
             np.full(burn_in_layers, burn_in),

@@ -1,4 +1,4 @@
-"""The values exposure produces: what the settings do to the resin, each with its interval and its assumptions.
+"""The values exposure produces: what settings do to resin, each with its interval and its assumptions.
 
 Lengths mm, times s, masses g, volumes ml. Nothing here computes beyond looking at its own fields.
 """
@@ -10,6 +10,8 @@ from typing import Literal
 from core.report import Position
 
 LayerKind = Literal["burn_in", "transition", "normal"]
+Reach = Literal["yes", "perhaps", "no"]
+"""``yes`` and ``no`` hold over the whole interval; ``perhaps`` is everything between."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +28,9 @@ class Quantity:
 
     Attributes:
         value: At the middle of every input.
-        low, high: Least and greatest value over the stated ranges of all inputs: where every range covers 95 %, this
-            covers at least as much. Equal to ``value`` where nothing was uncertain.
-        unit: ``mm``, ``s``, ``g``, ``ml``, ``Pa·s``, or ``1`` for ratios and counts.
+        low, high: Least and greatest value over the stated ranges of all inputs. Equal to ``value`` where
+            nothing was uncertain.
+        unit: ``mm``, ``s``, ``g``, ``ml``, ``Pa·s``, ``N``, ``mm²``, or ``1`` for ratios and counts.
         assumptions: What was taken for granted on the way, in the order it came in.
     """
 
@@ -45,15 +47,14 @@ class Bridge:
 
     Attributes:
         gap: What the first layer has to span there: layer height plus the error; 0 where the plate touches.
-        reached: ``yes`` and ``no`` hold over the whole interval; ``perhaps`` is everything between;
-            ``None`` where no burn-in exposure was given.
+        reached: ``None`` where no burn-in exposure was given.
         short_by: Gap minus cure depth of the burn-in; negative where it reaches. ``None`` likewise.
         time_needed: Burn-in exposure that would just reach the plate.
     """
 
     position: Position
     gap: Quantity
-    reached: Literal["yes", "perhaps", "no"] | None
+    reached: Reach | None
     short_by: Quantity | None
     time_needed: Quantity
 
@@ -64,8 +65,8 @@ class LayerDose:
 
     Attributes:
         exposure_s: Its own exposure.
-        dose_s: Everything its film side receives, its own exposure and what later layers let through, as seconds of
-            direct light. ``low_s`` and ``high_s`` over the stated ranges.
+        dose_s: Everything its film side receives, its own exposure and what later layers let through, as
+            seconds of direct light. ``low_s`` and ``high_s`` over the stated ranges.
     """
 
     kind: LayerKind
@@ -80,7 +81,8 @@ class DoseProfile:
     """Dose through the layer stack, from the plate outwards.
 
     Attributes:
-        layers: All burn-in and transition layers and the first normal ones; the print is taken to go on from there.
+        layers: All burn-in and transition layers and the first normal ones; the print is taken to go on from
+            there.
         exposure_ratio: Burn-in over normal exposure.
         step: Dose of the last burn-in layer over the dose of a normal layer: the hard zone's edge.
         ramp_step: Exposure ratio of the last step of the ramp, which is its steepest.
@@ -101,12 +103,13 @@ class Settling:
     Attributes:
         solid: Raft as one unbroken disc of its area. An upper bound: film and plate give way.
         open: The same area in small cells under the same total force.
-        rest_enough: Whether the given rest covers the raft as it is; ``None`` where rest or style is not known.
+        rest_enough: Whether the given rest covers the raft as it is; ``None`` where rest or style is not
+            known.
     """
 
     solid: Quantity
     open: Quantity
-    rest_enough: Literal["yes", "perhaps", "no"] | None
+    rest_enough: Reach | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,8 +133,8 @@ class Exposure:
     """Everything settings, raft and resin tell, as far as they were given.
 
     Attributes:
-        resin_known: Whether penetration depth and critical time were both given. Only then may anything be concluded
-            about the normal exposure.
+        resin_known: Whether penetration depth and critical time were both given. Only then may anything be
+            concluded about the normal exposure.
         burn_in_depth: Cure depth of one burn-in exposure.
         tolerated_error: How far too far the plate may start before the burn-in no longer reaches it.
         doubling_gain: What doubling any exposure adds to the cure depth.

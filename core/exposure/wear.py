@@ -5,7 +5,7 @@ This file must never know whether the cost is worth it.
 
 
 def extra_volume(area: float, thickness: float, intended: float) -> float:
-    """Return the resin in a raft beyond its intended thickness, ml: A (d - d0), and 0 where it is not thicker.
+    """Return the resin in a raft beyond its intended thickness, ml: A (d - d0), and never less than 0.
 
     Area mm², thicknesses mm. Plain geometry; 1000 mm³ are 1 ml.
     """

@@ -6,7 +6,7 @@ Lengths mm, times s at one fixed irradiance. This file must never know a particu
 from math import exp, log
 
 LARGEST_LOG_RATIO = 20.0
-"""Beyond e^20, half a thousand million times the critical time, the law is long out of its range; times stop growing here."""
+"""Beyond e^20, half a thousand million times the critical time, the law is far out of its range."""
 
 
 def cure_depth(time: float, penetration_depth: float, critical_time: float) -> float:
@@ -28,8 +28,9 @@ def cure_depth(time: float, penetration_depth: float, critical_time: float) -> f
 
     Notes
     -----
-    P. F. Jacobs, Fundamentals of Stereolithography, 1992, ch. 4 (the working curve). Holds for absorption that does not change
-    while the resin cures, and for exposures that are neither so short that oxygen rules nor so long that spare light does.
+    P. F. Jacobs, Fundamentals of Stereolithography, 1992, ch. 4 (the working curve). Holds for absorption
+    that does not change while the resin cures, and for exposures that are neither so short that oxygen rules
+    nor so long that spare light does.
     """
     return penetration_depth * max(0.0, log(time / critical_time))
 
@@ -37,8 +38,8 @@ def cure_depth(time: float, penetration_depth: float, critical_time: float) -> f
 def time_for_depth(depth: float, penetration_depth: float, critical_time: float) -> float:
     """Return the exposure that just cures ``depth``: t = Tc exp(Cd/Dp); the inverse of ``cure_depth``.
 
-    Units, range and source as there. A depth of 0 or less needs the critical time. Grows exponentially with depth and is cut
-    off at e^20 times the critical time, where no printer and no resin follow any more.
+    Units, range and source as there. A depth of 0 or less needs the critical time. Grows exponentially with
+    depth and is cut off at e^20 times the critical time, where no printer and no resin follow any more.
     """
     return critical_time * exp(min(max(depth, 0.0) / penetration_depth, LARGEST_LOG_RATIO))
 

@@ -1,4 +1,4 @@
-"""A person's own working curve: times and thicknesses of squares cured on the film in, Dp and Tc with their uncertainty out.
+"""A person's own working curve: times and thicknesses of cured squares in, Dp and Tc with uncertainty out.
 
 Lengths mm, times s. This file must never know which exposures to recommend.
 """
@@ -21,7 +21,7 @@ FEW_SQUARES = 5
 
 SIGNIFICANCE = 0.05
 HIGH_LEVERAGE = 2.0
-"""Times the mean leverage p/n, from which a square steers the line by itself (Hoaglin & Welsch, Am. Stat. 32 (1978) 17)."""
+"""Times the mean leverage p/n: a square steers the line by itself (Hoaglin & Welsch 1978)."""
 
 ROUNDING = 1e-12
 """Residuals below this share of the thickness are rounding, and say nothing about the line."""
@@ -56,7 +56,8 @@ class WorkingCurve:
 
     Attributes:
         penetration_depth: Dp, mm, with a symmetric Student t interval.
-        critical_time: Tc, s, with its interval by Fieller's theorem, which is not symmetric; ``u`` by first-order propagation.
+        critical_time: Tc, s, with its interval by Fieller's theorem, which is not symmetric; ``u`` by
+            first-order propagation.
         residual_s: Residual standard deviation, mm.
         degrees_of_freedom: Squares minus 2.
         leverages: Of each square, in the order given.
@@ -94,9 +95,10 @@ def fit_working_curve(
 
     Notes
     -----
-    thickness = a + b ln t, Dp = b, Tc = exp(-a/b) (Jacobs 1992, ch. 4). Ordinary least squares with the thickness alone
-    in error, as JCGM 100:2008, H.3. The range of Tc is that of Fieller (J. R. Stat. Soc. B 16 (1954) 175), exact for a
-    ratio of normal quantities; it is open, 0 or infinite, where the slope is too uncertain to bound it.
+    thickness = a + b ln t, Dp = b, Tc = exp(-a/b) (Jacobs 1992, ch. 4). Ordinary least squares with the
+    thickness alone in error, as JCGM 100:2008, H.3. The range of Tc is that of Fieller (J. R. Stat. Soc. B 16
+    (1954) 175), exact for a ratio of normal quantities; it is open, 0 or infinite, where the slope is too
+    uncertain to bound it.
     """
     _refuse_unusable(times, thicknesses)
     log_times = np.log(np.asarray(times, dtype=np.float64))
@@ -141,7 +143,8 @@ def _listed(values: Sequence[float]) -> str:
 def _critical_time(line: Fit, centre: float, t: float) -> Fitted:
     """Return Tc = exp(x0) with x0 where the line crosses zero, and Fieller's range of x0.
 
-    With z = x0 - centre, level a and slope b: the range is all z with (a + bz)² ≤ t²(Vaa + 2z Vab + z² Vbb), a quadratic in z.
+    With z = x0 - centre, level a and slope b: the range is all z with (a + bz)² ≤ t²(Vaa + 2z Vab + z² Vbb),
+    a quadratic in z.
     """
     level, slope = (float(each) for each in line.parameters)
     (vaa, vab), (_, vbb) = line.covariance
@@ -177,7 +180,7 @@ def _doubts(
 
 
 def _lack_of_fit(groups: list[Array], line: Fit, columns: int, display_step: float) -> Iterator[CurveDoubt]:
-    """Yield where group means scatter about the line more than repeats do: the F test of Draper & Smith 1998, 2.1."""
+    """Yield where means of repeats scatter more about the line than repeats do: Draper F test, Draper & Smith 1998. Smith 1998, 2.1."""
     pure_dof = sum(len(group) - 1 for group in groups)
     fit_dof = len(groups) - columns
     pure = sum(float(((group - group.mean()) ** 2).sum()) for group in groups)
@@ -199,7 +202,7 @@ def _curvature(design: Array, observed: Array) -> Iterator[CurveDoubt]:
 
 
 def _outlier(residuals: Array, line: Fit, leverages: Array) -> Iterator[CurveDoubt]:
-    """Yield the square whose externally studentised residual is beyond Student's t with Bonferroni's level."""
+    """Yield the square whose externally studentised residual is beyond Student's t at Bonferroni's level."""
     dof = line.degrees_of_freedom - 1
     if dof < 1:
         return

@@ -6,16 +6,16 @@ causes or words.
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
 from core.geometry.bands import Limits, best_start, estimate_spread, spread, spread_draws
 from core.geometry.contrasts import Solution, Stand, design_matrix, solve, stand_in
-from core.geometry.model import CONTRASTS, Budget, Contrasts, Estimate, Geometry, TooFew
-from core.geometry.propagation import Draws, Gaussian, half_width, propagate
+from core.geometry.deviations import draw_deviations
+from core.geometry.model import CONTRASTS, Contrasts, Estimate, Geometry, TooFew
+from core.geometry.propagation import Draws
 from core.geometry.suspect import find_suspect
-from core.geometry.uncertainty import draw_up, reading_deviations, reading_inputs
+from core.geometry.uncertainty import draw_up
 from core.knowledge.schema import Knowledge
 from core.report import CORNERS, POSITIONS, Position, Readings
 
@@ -64,7 +64,7 @@ def measure(
     solution = solve(observed, budget.individual_u, budget.common_u, stand_ins)
     errors = _all_errors(observed, solution)
     corners = tuple(errors[corner] for corner in CORNERS)
-    deviations = _deviations(
+    deviations = draw_deviations(
         budget, solution, stand_ins, np.random.Generator(np.random.SFC64(seed)), max(1, draws // 2)
     )
     spreads = spread_draws(corners, deviations.corners)
@@ -120,61 +120,6 @@ def _all_errors(observed: Mapping[Position, float], solution: Solution) -> Mappi
         position: observed.get(position, float(estimate))
         for position, estimate in zip(POSITIONS, fitted, strict=True)
     }
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Deviations:
-    """Draws of how far the estimates may be from the truth, mm.
-
-    Attributes:
-        corners: Shape (4, draws), without what all positions share: that cancels from the spread.
-        offset: Shape (draws,), with what all positions share.
-        half_widths: Of the 95 % interval of each contrast, in the order of ``CONTRASTS``.
-    """
-
-    corners: Draws
-    offset: Draws
-    half_widths: tuple[float, ...]
-
-
-def _deviations(
-    budget: Budget,
-    solution: Solution,
-    stand_ins: Mapping[Stand, float],
-    rng: np.random.Generator,
-    draws: int,
-) -> _Deviations:
-    """Propagate the budget and the stand-ins' priors to corners and contrasts.
-
-    Every input is symmetric about zero and independent of the others but for a scale, so the distribution of a contrast
-    depends only on the sizes of its coefficients. Contrasts of equal sizes (both tilts and the twist, where no coupon is
-    missing) share one interval, and only one of them is propagated.
-    """
-    budgeted = reading_inputs(budget)
-    inputs = (*budgeted, *(Gaussian(0.0, sd) for sd in stand_ins.values()))
-    sizes = np.abs(solution.gain).round(9)
-    sizes, same = np.unique(sizes, axis=0, return_inverse=True)
-    to_corners = design_matrix(CORNERS) @ solution.gain
-    mapping = np.vstack((sizes, to_corners if stand_ins else np.empty((0, to_corners.shape[1])))).astype(
-        np.float32
-    )
-
-    def model(*drawn: Draws) -> Draws:
-        own, shared = reading_deviations(budget, drawn[: len(budgeted)])
-        observed = np.vstack((own, *drawn[len(budgeted) :])) if stand_ins else own
-        mapped = mapping @ observed
-        # Where nothing is missing the corners deviate as their own readings do.
-        return (
-            np.vstack((shared, mapped, own[: len(CORNERS)])) if not stand_ins else np.vstack((shared, mapped))
-        )
-
-    shared, *rows = propagate(inputs, model, draws, rng)
-    contrasts, corners = rows[: len(sizes)], rows[len(sizes) :]
-    offset = contrasts[same[0]] + shared
-    widths = [half_width(row) for row in contrasts]
-    return _Deviations(
-        np.array(corners), offset, (half_width(offset), *(widths[place] for place in same[1:].tolist()))
-    )
 
 
 def _share_within(value: float, deviations: Draws, limit: float) -> float:

@@ -11,9 +11,10 @@ therefore enters the offset and cancels from tilt, twist and crown.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import numpy as np
+import scipy.special
 
 from core.geometry.model import Budget
 from core.geometry.propagation import Distribution, Draws, Gaussian, PooledScale, Rectangular
@@ -84,6 +85,23 @@ def pooled_sd(groups: Mapping[Position, tuple[float, ...]]) -> tuple[float, floa
         squares += math.fsum((reading - mean) ** 2 for reading in group)
         dof += len(group) - 1
     return math.sqrt(squares / dof), float(dof)
+
+
+def effective_degrees_of_freedom(parts: Iterable[tuple[float, float]]) -> float:
+    """Return u⁴ / Σ(uᵢ⁴/νᵢ) of independent parts ``(standard uncertainty, degrees of freedom)``.
+
+    Infinite where every part's degrees of freedom are. Source: Welch-Satterthwaite, JCGM 100:2008, G.4.1.
+    """
+    known = tuple(parts)
+    below = math.fsum(u**4 / dof for u, dof in known)
+    return math.fsum(u**2 for u, _ in known) ** 2 / below if below else math.inf
+
+
+def coverage_factor(degrees_of_freedom: float, p: float = 0.95) -> float:
+    """Return the half width of a ``p`` interval in standard uncertainties (Student's t; JCGM 100, table G.2)."""
+    if math.isinf(degrees_of_freedom):
+        return float(scipy.special.ndtri((1 + p) / 2))
+    return float(scipy.special.stdtrit(degrees_of_freedom, (1 + p) / 2))
 
 
 def reading_inputs(budget: Budget) -> tuple[Distribution, ...]:

@@ -1,7 +1,7 @@
 """Characters in, harmless characters out: what every text passes before anything tries to understand it.
 
-In: whatever a person or a program sent. Out: text of bounded length, in compatibility form (NFKC), with plain spaces and
-digits. This file must never know what the text is about.
+In: whatever a person or a program sent. Out: text of bounded length, in compatibility form (NFKC), with
+plain spaces and digits. This file must never know what the text is about.
 """
 
 import re

@@ -1,7 +1,7 @@
 """One out of a few: choices, yes or no, and what an unknown word was probably meant to be.
 
-In: text and what is accepted. Out: the id that was meant exactly, or a fault that names the nearest. A near miss is proposed
-and never taken. This file must never know what the choices mean.
+In: text and what is accepted. Out: the id that was meant exactly, or a fault that names the nearest. A near
+miss is proposed and never taken. This file must never know what the choices mean.
 """
 
 from collections.abc import Iterable, Mapping, Sequence

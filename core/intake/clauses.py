@@ -74,7 +74,7 @@ def _judge(sentence: Span, clauses: Sequence[Span], names: Names, void: list[boo
     for clause in clauses:
         rest = (clause[0], last)
         whole = range(*clause)
-        if any("<if>" in names[index] for index in whole):
+        if any(_sets_condition(index, names) for index in whole):
             _mark(void, rest, True)
         if any(name in names[index] for index in whole for name in VOID_CLAUSE):
             _mark(void, clause, True)
@@ -91,6 +91,12 @@ def _judge(sentence: Span, clauses: Sequence[Span], names: Names, void: list[boo
         _mark(doubt, sentence, "hedged")
     if any("<third>" in names[index] for index in inside):
         _mark(doubt, sentence, "ambiguous")
+
+
+def _sets_condition(at: int, names: Names) -> bool:
+    """Say whether an "if" is one, and not that of "not sure if"."""
+    excused = any(names[start].get("<if_not>", 0) > at - start for start in range(max(0, at - 3), at + 1))
+    return "<if>" in names[at] and not excused
 
 
 def _openings(span: Span, names: Names) -> list[int]:

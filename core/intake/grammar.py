@@ -127,7 +127,8 @@ def unit_of(word: str, lexicon: Lexicon, kind: Kind = "length") -> str | None:
 def _alternate(chain: str) -> str:
     parts = chain.split(",")
     return "".join(
-        part + ("" if index == len(parts) - 1 else "." if index % 2 == 0 else ";") for index, part in enumerate(parts)
+        part + ("" if index == len(parts) - 1 else "." if index % 2 == 0 else ";")
+        for index, part in enumerate(parts)
     )
 
 
@@ -166,7 +167,9 @@ def _lump(lump: str, given: str, lexicon: Lexicon) -> Iterator[Token]:
             yield Token("name", named["name"], position=lexicon.positions[fold(named["name"])])
             yield Token("value", given[named.start("value") :], number=value[0], unit=value[1])
             return
-    cut = CUT_NUMBER.fullmatch(kept) is not None or ("," in given and not any(sign.isalpha() for sign in given))
+    cut = CUT_NUMBER.fullmatch(kept) is not None or (
+        "," in given and not any(sign.isalpha() for sign in given)
+    )
     if cut or any(sign.isdigit() for sign in kept):
         yield Token("odd", given, cut=cut)
         return

@@ -5,20 +5,19 @@ unit is worth, or what the readings mean.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from core.errors import Fault, UnusableInput
+from core.intake.arrangement import WHOLE, Entry, Group, arrange
 from core.intake.characters import clean
 from core.intake.choices import closest
-from core.intake.grammar import Token, comma_readings, drop_bullets, read_value, scan
+from core.intake.grammar import Token, comma_readings, drop_bullets, scan
 from core.intake.heard import HeardReadings, Note
 from core.intake.lexicon import Lexicon
 from core.intake.units import Typed, settle_thicknesses, suggest_mm
 from core.report import MOST_REPEATS, POSITIONS, Position, Readings
 
 LEAST_NOMINAL_MM, MOST_NOMINAL_MM = 0.3, 3.0
-WHOLE = "readings"
-"""Field name of a fault that belongs to no single reading."""
 
 LOOKALIKES = str.maketrans("oOlI|", "00111")
 # How bad a fault is for choosing between two ways to read the commas: a broken number is worse than a wrong count.
@@ -40,7 +39,9 @@ def read_readings(text: str, *, nominal_mm: float = 1.0, lexicon: Lexicon) -> He
     text = drop_bullets(clean(text, WHOLE))
     if not text.strip(" \t\n,;|"):
         raise UnusableInput((Fault(WHOLE, text, "nothing_given"),))
-    attempts = [_attempt(scan(reading, text, lexicon), text, lexicon, nominal_mm) for reading in comma_readings(text)]
+    attempts = [
+        _attempt(scan(reading, text, lexicon), text, lexicon, nominal_mm) for reading in comma_readings(text)
+    ]
     best = min(attempts, key=lambda attempt: attempt.badness)
     if best.faults:
         raise UnusableInput(best.faults)
@@ -95,7 +96,7 @@ def read_coupons(
     Raises:
         UnusableInput: With a fault for everything that cannot be.
     """
-    groups: dict[str, _Group] = {}
+    groups: dict[str, Group] = {}
     faults: list[Fault] = []
     for name, text in texts.items():
         try:
@@ -105,9 +106,9 @@ def read_coupons(
             continue
         groups[name] = group
         faults.extend(wrong)
-    coupons, notes, wrong = _settle(groups, nominal_mm, None, millimetres_stated=millimetres_stated)
-    if faults or wrong:
-        raise UnusableInput((*faults, *wrong))
+    coupons, notes, unusable = _settle(groups, nominal_mm, None, millimetres_stated=millimetres_stated)
+    if faults or unusable:
+        raise UnusableInput((*faults, *unusable))
     return coupons, notes
 
 
@@ -116,26 +117,6 @@ def check_nominal(nominal_mm: float) -> None:
     if not LEAST_NOMINAL_MM <= nominal_mm <= MOST_NOMINAL_MM:
         limits = {"low": f"{LEAST_NOMINAL_MM:g}", "high": f"{MOST_NOMINAL_MM:g}", "unit": "mm"}
         raise UnusableInput((Fault("nominal", f"{nominal_mm:g}", "out_of_range", limits),))
-
-
-@dataclass(slots=True)
-class _Group:
-    """Values, lost marks and unread pieces joined by slashes."""
-
-    items: list[Token] = field(default_factory=list)
-    dangling: bool = False
-
-    @property
-    def given(self) -> str:
-        return "/".join(item.given for item in self.items) + ("/" if self.dangling else "")
-
-
-@dataclass(slots=True)
-class _Entry:
-    """A name, a group, or a name with its group."""
-
-    name: Token | None = None
-    group: _Group | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +131,7 @@ class _Attempt:
 
 
 def _attempt(tokens: tuple[Token, ...], text: str, lexicon: Lexicon, nominal_mm: float) -> _Attempt:
-    entries, for_all = _arrange(tokens)
+    entries, for_all = arrange(tokens, lexicon)
     if any(item.cut for entry in entries if entry.group for item in entry.group.items):
         return _Attempt({}, (), (Fault(WHOLE, text, "comma_unclear"),))
     notes: tuple[Note, ...] = ()
@@ -158,7 +139,7 @@ def _attempt(tokens: tuple[Token, ...], text: str, lexicon: Lexicon, nominal_mm:
         groups = [entry.group for entry in entries if entry.group is not None]
         if len(groups) == 1 and len(groups[0].items) == len(POSITIONS) and not groups[0].dangling:
             # Five repeats of one coupon and nothing else would be no positional list.
-            groups = [_Group([item]) for item in groups[0].items]
+            groups = [Group([item]) for item in groups[0].items]
             notes = (Note("slashes_between_positions"),)
         placed, faults = _place_in_order(groups, text)
     else:
@@ -169,97 +150,7 @@ def _attempt(tokens: tuple[Token, ...], text: str, lexicon: Lexicon, nominal_mm:
     return _Attempt(coupons, (*notes, *assumed), (*faults, *wrong))
 
 
-def _arrange(tokens: tuple[Token, ...]) -> tuple[list[_Entry], str | None]:
-    """Return names and groups in order, and the unit that stands once for all bare numbers."""
-    entries: list[_Entry] = []
-    by_name = any(token.kind == "name" for token in tokens) or _links_a_word(tokens)
-    written: list[Token] = []
-    for_all: str | None = None
-    joining = False
-    last: _Group | None = None
-    for token in tokens:
-        awaited = bool(entries) and entries[-1].name is not None and entries[-1].group is None
-        if token.kind == "slash":
-            joining = True
-            if last is None or awaited:
-                last = _Group(dangling=True)
-                _hand(entries, last)
-        elif token.kind == "link":
-            continue
-        elif token.kind == "unit":
-            if last is not None and last.items[-1:] and last.items[-1].kind == "value" and last.items[-1].unit is None:
-                last.items[-1] = replace(last.items[-1], unit=token.unit, given=f"{last.items[-1].given} {token.given}")
-                written.append(last.items[-1])
-            elif not entries and for_all is None:
-                for_all = token.unit
-            else:
-                last = _Group([replace(token, kind="odd")])
-                _hand(entries, last)
-        elif token.kind == "name" or (token.kind == "odd" and by_name and not awaited and _wordy(token)):
-            entries.append(_Entry(name=token))
-            last, joining = None, False
-        else:
-            if joining and last is not None:
-                last.items.append(token)
-            else:
-                last = _Group([token])
-                _hand(entries, last)
-            joining = False
-            if token.unit is not None:
-                written.append(token)
-        if last is not None:
-            last.dangling = last.dangling and not last.items or (joining and token.kind == "slash")
-    items = [item for entry in entries if entry.group for item in entry.group.items if item.kind == "value"]
-    if len(written) == 1 and items and items[-1] is written[0]:
-        for_all = written[0].unit
-    else:
-        for entry in entries:
-            _share_unit(entry.group)
-    return _names_first(entries), for_all
-
-
-def _hand(entries: list[_Entry], group: _Group) -> None:
-    if entries and entries[-1].name is not None and entries[-1].group is None:
-        entries[-1].group = group
-    else:
-        entries.append(_Entry(group=group))
-
-
-def _links_a_word(tokens: tuple[Token, ...]) -> bool:
-    return any(
-        token.kind == "odd" and _wordy(token) and after.kind == "link"
-        for token, after in zip(tokens, tokens[1:], strict=False)
-    )
-
-
-def _wordy(token: Token) -> bool:
-    return not any(sign.isdigit() for sign in token.given)
-
-
-def _share_unit(group: _Group | None) -> None:
-    """Let a unit after the last repeat stand for all repeats of that coupon."""
-    if group and group.items and group.items[-1].unit and all(item.unit is None for item in group.items[:-1]):
-        unit = group.items[-1].unit
-        group.items = [replace(item, unit=unit) if item.kind == "value" else item for item in group.items]
-
-
-def _names_first(entries: list[_Entry]) -> list[_Entry]:
-    """Turn ``1.02 front left, 0.98 front right`` round: every value is followed by its name."""
-    if len(entries) < 2 or entries[0].name is not None or entries[-1].group is not None:  # noqa: PLR2004 - a pair
-        return entries
-    flat: list[Token | _Group] = []
-    for entry in entries:
-        flat.extend(part for part in (entry.name, entry.group) if part is not None)
-    if len(flat) % 2 or any(isinstance(part, _Group) != (index % 2 == 0) for index, part in enumerate(flat)):
-        return entries
-    return [
-        _Entry(name, group)
-        for group, name in zip(flat[::2], flat[1::2], strict=True)
-        if isinstance(group, _Group) and isinstance(name, Token)
-    ]
-
-
-def _place_in_order(groups: Sequence[_Group], text: str) -> tuple[dict[str, _Group], list[Fault]]:
+def _place_in_order(groups: Sequence[Group], text: str) -> tuple[dict[str, Group], list[Fault]]:
     if len(groups) == len(POSITIONS):
         return {place.value: group for place, group in zip(POSITIONS, groups, strict=True)}, []
     faults = [Fault(WHOLE, text, "reading_count", {"count": len(groups)})]
@@ -268,8 +159,10 @@ def _place_in_order(groups: Sequence[_Group], text: str) -> tuple[dict[str, _Gro
     return {}, faults
 
 
-def _place_by_name(entries: list[_Entry], text: str, lexicon: Lexicon) -> tuple[dict[str, _Group], list[Fault]]:
-    placed: dict[str, _Group] = {}
+def _place_by_name(
+    entries: list[Entry], text: str, lexicon: Lexicon
+) -> tuple[dict[str, Group], list[Fault]]:
+    placed: dict[str, Group] = {}
     faults: list[Fault] = []
     groups = sum(entry.group is not None for entry in entries)
     before: Position | None = None
@@ -291,15 +184,15 @@ def _place_by_name(entries: list[_Entry], text: str, lexicon: Lexicon) -> tuple[
     return placed, faults
 
 
-def _one_coupon(text: str, name: str, lexicon: Lexicon, nominal_mm: float) -> tuple[_Group, list[Fault]]:
-    best: tuple[_Group, list[Fault]] | None = None
+def _one_coupon(text: str, name: str, lexicon: Lexicon, nominal_mm: float) -> tuple[Group, list[Fault]]:
+    best: tuple[Group, list[Fault]] | None = None
     for reading in comma_readings(text):
         # In a field of one coupon whatever separates values can only separate repeats.
         tokens = scan(reading, text, lexicon)
         if tokens and tokens[0].kind == "name" and tokens[0].position == name.rpartition(".")[2]:
             tokens = tokens[1:]
-        entries, for_all = _arrange(tokens)
-        group = _Group()
+        entries, for_all = arrange(tokens, lexicon)
+        group = Group()
         for entry in entries:
             group.items += [replace(entry.name, kind="odd")] if entry.name else []
             group.items += entry.group.items if entry.group else []
@@ -312,10 +205,10 @@ def _one_coupon(text: str, name: str, lexicon: Lexicon, nominal_mm: float) -> tu
             faults = [Fault(name, text, "not_a_number")]
         if best is None or len(faults) < len(best[1]):
             best = group, faults
-    return best or (_Group(), [Fault(name, text, "not_a_number")])
+    return best or (Group(), [Fault(name, text, "not_a_number")])
 
 
-def _group_faults(group: _Group, name: str, nominal_mm: float) -> list[Fault]:
+def _group_faults(group: Group, name: str, nominal_mm: float) -> list[Fault]:
     faults = [_unread(item, name, nominal_mm) for item in group.items if item.kind not in {"value", "lost"}]
     kinds = {item.kind for item in group.items}
     if group.dangling:
@@ -331,18 +224,18 @@ def _group_faults(group: _Group, name: str, nominal_mm: float) -> list[Fault]:
 
 def _unread(item: Token, name: str, nominal_mm: float) -> Fault:
     """Return the fault of a piece that is no number, with what was meant where letters stand for digits."""
-    digits = "".join(sign for sign in item.given.translate(LOOKALIKES) if sign.isdigit() or sign in ".,")
-    if any(sign.isdigit() for sign in item.given) and digits.replace(",", ".").count(".") <= 1:
-        digits = digits.replace(",", ".").strip()
-        number = float(digits) if digits.strip(".") else 0.0
-        meant = suggest_mm(number, nominal_mm)
+    looks = item.given.translate(LOOKALIKES).replace(",", ".")
+    digits = "".join(sign for sign in looks if sign.isdigit() or sign == ".").strip(".")
+    # Letters that look like no digit make a guess worse than none: 1e9 is not 1.9.
+    if digits and digits.count(".") <= 1 and not any(sign.isalpha() for sign in looks):
+        meant = suggest_mm(float(digits), nominal_mm)
         if meant is not None:
             return Fault(name, item.given, "not_a_number_meant", {"meant": f"{meant:.4g}"})
     return Fault(name, item.given, "not_a_number")
 
 
 def _settle(
-    groups: Mapping[str, _Group], nominal_mm: float, for_all: str | None, *, millimetres_stated: bool = False
+    groups: Mapping[str, Group], nominal_mm: float, for_all: str | None, *, millimetres_stated: bool = False
 ) -> tuple[dict[str, tuple[float, ...] | None], tuple[Note, ...], tuple[Fault, ...]]:
     typed = [
         Typed(name, item.given, item.number, item.unit)

@@ -2,7 +2,8 @@
 
 A pattern is a line of elements. ``word`` is that word, ``<class>`` any word or phrase of the class, ``a|<b>`` either, a
 trailing ``?`` makes it optional; ``~`` is up to three unimportant words, ``.`` up to two words, ``..`` up to seven;
-``{field}`` is a number with its unit, ``{field!}`` one that must carry its unit, ``{}`` any number. This file must never know a
+``{field}`` is a number with its unit, ``{field!}`` one that must carry its unit, ``{field.}``
+one below 1, ``{}`` any number. This file must never know a
 word of any class nor what a pattern says.
 """
 
@@ -39,6 +40,7 @@ class Element:
     gap: str = ""
     number: str = ""
     unit_needed: bool = False
+    below_one: bool = False
 
 
 Pattern = tuple[Element, ...]
@@ -107,7 +109,7 @@ def _fit(
         return
     if element.number:
         value = tokens[at].number
-        if value is None:
+        if value is None or (element.below_one and value >= 1):
             return
         if element.number == NUMBER:
             after = at + 1 + (1 if at + 1 < len(tokens) and "<unit>" in names[at + 1] else 0)
@@ -140,14 +142,14 @@ def _skips(gap: str, at: int, tokens: Sequence[Token], names: Names) -> Iterator
             commas += 1
             if gap != ".." or commas > _COMMAS_CROSSED:
                 return
-        if ("<good>" in name or "<subject>" in name) and not _is_beside_the_point(skipped, at, names):
+        if ("<good>" in name or "<subject>" in name) and not _is_beside_the_point(skipped, names):
             return
         yield skipped + 1
 
 
-def _is_beside_the_point(at: int, first: int, names: Names) -> bool:
+def _is_beside_the_point(at: int, names: Names) -> bool:
     """Say whether a noun hangs on a preposition ("on the plate"), so that it is no new subject."""
-    before = range(max(first, at - _PREPOSITION_NEAR), at)
+    before = range(max(0, at - _PREPOSITION_NEAR), at)
     return any("<preposition>" in names[index] for index in before)
 
 
@@ -170,6 +172,7 @@ def _element(written: str, units: Mapping[str, Unit]) -> Element:
         return Element(number=NUMBER)
     if written.startswith("{"):
         field = written.strip("{}")
-        units[field.removesuffix("!")]
-        return Element(number=field.removesuffix("!"), unit_needed=field.endswith("!"))
+        number = field.rstrip("!.")
+        units[number]
+        return Element(number=number, unit_needed=field.endswith("!"), below_one=field.endswith("."))
     return Element(names=tuple(written.split("|")))

@@ -148,7 +148,8 @@ def _index(classes: Mapping[str, list[str]]) -> dict[str, list[tuple[tuple[str, 
     members: dict[tuple[str, ...], set[str]] = {}
     for name in classes:
         for phrase in _spell_out(name, classes, frozenset()):
-            members.setdefault(tuple(phrase.split()), set()).add(f"<{name}>")
+            members.setdefault(tuple(phrase.split(" ")), set()).add(f"<{name}>")
+    # Split at single blanks only: a newline is a mark of its own.
     index: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]] = {}
     for phrase, names in members.items():
         index.setdefault(phrase[0], []).append((phrase, tuple(sorted(names))))
@@ -159,7 +160,6 @@ def _spell_out(name: str, classes: Mapping[str, list[str]], above: frozenset[str
     """Yield the phrases of a class, with those of the classes it includes."""
     for phrase in classes[name]:
         if not phrase.startswith("<") or phrase == "<":
-            # A newline is a mark of its own; splitting at blanks would lose it.
             yield phrase
         elif phrase.strip("<>") not in above:
             yield from _spell_out(phrase.strip("<>"), classes, above | {name})

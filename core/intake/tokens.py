@@ -22,6 +22,7 @@ WHOLE_DIGITS = 9
 _TOKEN = re.compile(
     rf"(?P<number>(?<!\d)(?:\d{{1,{WHOLE_DIGITS}}}\.\d{{1,4}}|\d,\d{{1,2}}|\d{{2,3}},\d|(?<![\w.,])\.\d{{1,4}}|\d{{1,{WHOLE_DIGITS}}})(?!\d))"
     r"|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|(?P<hyphen>(?<=[^\W\d_])[-‐‑](?=[^\W\d_]))"
     r"|(?P<mark>\S|\n)"
 )
 _QUOTES = str.maketrans({"\u2018": "'", "\u2019": "'", "\u02bc": "'", "`": "'", "\u00d7": "x", "\u00b5": "u", "\u03bc": "u"})
@@ -89,7 +90,7 @@ def split_tokens(text: str, spelling: Spelling) -> tuple[Token, ...]:
         elif found.lastgroup == "word":
             word, slips = spelling.correct(written)
             tokens.append(Token(word, start, end, slips=slips))
-        else:
+        elif found.lastgroup == "mark":
             tokens.append(Token(written, start, end))
     return tuple(tokens)
 

@@ -127,7 +127,9 @@ def settle_thicknesses(
     """
     low, high = thickness_limits(nominal_mm)
     bare = [one for one in typed if one.unit is None and not _signed(one)]
-    unit, code = _unit_of_bare(bare, low, high, for_all, stated=millimetres_stated or any(one.unit == "mm" for one in typed))
+    unit, code = _unit_of_bare(
+        bare, low, high, for_all, stated=millimetres_stated or any(one.unit == "mm" for one in typed)
+    )
     values: list[float] = []
     faults: list[Fault] = []
     assumed: dict[str, list[tuple[Typed, float]]] = {}
@@ -166,7 +168,7 @@ def thickness_limits(nominal_mm: float) -> tuple[float, float]:
 def suggest_mm(number: float, nominal_mm: float) -> float | None:
     """Return what was probably meant: the same digits with the point where a coupon would have it, mm.
 
-    Only values between half and twice nominal are proposed; a guess further off would be worse than none.
+    Only values between two thirds and three halves of nominal are proposed; a guess further off would be worse than none.
     """
     if not math.isfinite(number) or number == 0:
         return None
@@ -175,7 +177,7 @@ def suggest_mm(number: float, nominal_mm: float) -> float | None:
         (round(abs(number) * 10.0**power, ROUNDED_TO) for power in (places - 1, places, places + 1)),
         key=lambda value: abs(math.log(max(value, 1e-9) / nominal_mm)),
     )
-    return nearest if nominal_mm / 2 <= nearest <= nominal_mm * 2 else None
+    return nearest if nominal_mm * 2 / 3 <= nearest <= nominal_mm * 3 / 2 else None
 
 
 def _unit_of_bare(
@@ -206,7 +208,11 @@ def _unit_of_bare(
 
 def _unit_alone(number: float, low: float, high: float) -> str:
     """Return the unit of one bare number among numbers that no single unit fits."""
-    if not low <= number <= high and PLAIN_UM[0] <= number <= PLAIN_UM[1] and UNITS["um"].convert(number) <= high:
+    if (
+        not low <= number <= high
+        and PLAIN_UM[0] <= number <= PLAIN_UM[1]
+        and UNITS["um"].convert(number) <= high
+    ):
         return "um"
     return "mm"
 

@@ -1,7 +1,7 @@
 """Knowledge in, what does not fit together in it out, as faults for its author.
 
-``check_knowledge`` also asks whether every identifier has its words in a language. This file must never know a
-particular cause, finding or remedy, nor the words for a fault.
+``check_knowledge`` also asks whether every identifier has its words in a language. This file must never know
+a particular cause, finding or remedy, nor the words for a fault.
 """
 
 from collections.abc import Collection, Iterator, Mapping
@@ -10,7 +10,16 @@ from math import fsum, isclose
 from rapidfuzz import process
 
 from core.errors import Fault
-from core.knowledge.schema import Knowledge, PlaceProfile
+from core.knowledge.schema import (
+    Cause,
+    Caution,
+    Check,
+    Finding,
+    Knowledge,
+    Norm,
+    PlaceProfile,
+    Remedy,
+)
 from core.report import POSITIONS, Machine, Raft, Resin, Settings
 from core.words import Words
 
@@ -46,8 +55,8 @@ def check_references(
 
     Args:
         knowledge: What was read.
-        ids: Identifiers that exist per part, where some entries could not be read; what refers to a part that is not
-            named is not checked.
+        ids: Identifiers that exist per part, where some entries could not be read; what refers to a part
+            that is not named is not checked.
     """
     ids = ids if ids is not None else _ids(knowledge)
     return (
@@ -115,8 +124,8 @@ def _ids(knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
 
 
 def _accepted(part: str, given: str, known: Collection[str]) -> Mapping[str, object]:
-    closest = process.extractOne(given, list(known))
-    return {"file": f"{part}.toml", "accepted": ", ".join(known), "meant": closest[0] if closest else ""}
+    closest = "".join(name for name, _, _ in process.extract(given, list(known), limit=1))
+    return {"file": f"{part}.toml", "accepted": ", ".join(known), "meant": closest}
 
 
 def _unknown(knowledge: Knowledge, ids: Mapping[str, Collection[str]]) -> Iterator[Fault]:
@@ -135,7 +144,16 @@ def _references(knowledge: Knowledge) -> Iterator[tuple[str, str, str]]:
         yield from ((f"remedies.toml: {name}.cautions", "cautions", caution) for caution in remedy.cautions)
     for name, check in knowledge.checks.items():
         yield from ((f"checks.toml: {name}.cautions", "cautions", caution) for caution in check.cautions)
-    sourced = {
+    for part, entries in _sourced(knowledge).items():
+        yield from (
+            (f"{part}.toml: {name}.source", "sources", entry.source) for name, entry in entries.items()
+        )
+
+
+def _sourced(
+    knowledge: Knowledge,
+) -> Mapping[str, Mapping[str, Cause | Finding | PlaceProfile | Norm | Remedy | Check | Caution]]:
+    return {
         "causes": knowledge.causes,
         "findings": knowledge.findings,
         "profiles": knowledge.profiles,
@@ -144,10 +162,6 @@ def _references(knowledge: Knowledge) -> Iterator[tuple[str, str, str]]:
         "checks": knowledge.checks,
         "cautions": knowledge.cautions,
     }
-    for part, entries in sourced.items():
-        yield from (
-            (f"{part}.toml: {name}.source", "sources", entry.source) for name, entry in entries.items()
-        )
 
 
 def _unresolved_checks(knowledge: Knowledge, ids: Mapping[str, Collection[str]]) -> Iterator[Fault]:

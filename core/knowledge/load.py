@@ -1,7 +1,7 @@
 """Data files in, one cross-checked ``Knowledge`` out, or every fault of every file at once.
 
-A file ``<part>.toml`` holds one table per entry, the table's name being the entry's identifier. This file must
-never know a particular cause, finding or remedy, nor the words for a fault.
+A file ``<part>.toml`` holds one table per entry, the table's name being the entry's identifier. This file
+must never know a particular cause, finding or remedy, nor the words for a fault.
 """
 
 import hashlib
@@ -153,5 +153,5 @@ def _values(code: str, shape: type[Entry], given: str, detail: ErrorDetails) -> 
 
 
 def _accepted(given: str, known: tuple[str, ...]) -> Mapping[str, object]:
-    closest = process.extractOne(given, known)
-    return {"accepted": ", ".join(known), "meant": closest[0] if closest else ""}
+    closest = "".join(name for name, _, _ in process.extract(given, known, limit=1))
+    return {"accepted": ", ".join(known), "meant": closest}

@@ -95,8 +95,8 @@ class Remedy(Entry):
     """Something to do about one or more causes.
 
     Attributes:
-        raises_exposure: Whether it is, or contains, an increase of exposure. Such a remedy needs geometry known
-            good.
+        raises_exposure: Whether it is, or contains, an increase of exposure. Such a remedy needs geometry
+            known good.
         effort: Relative effort; 1 is a number changed in the slicer.
         source: Where ``effort`` comes from.
     """

@@ -6,7 +6,7 @@ are ``str.format`` templates.
 
 import tomllib
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 
@@ -40,7 +40,9 @@ class Words:
         try:
             return template.format(**values)
         except (KeyError, IndexError, ValueError) as error:
-            raise UnusableKnowledge((Fault(f"words.{self.language}", key, "bad_template", {"why": str(error)}),)) from error
+            raise UnusableKnowledge(
+                (Fault(f"words.{self.language}", key, "bad_template", {"why": str(error)}),)
+            ) from error
 
     def has(self, key: str) -> bool:
         """Say whether there is a text at ``key``."""
@@ -53,10 +55,18 @@ class Words:
             if key.startswith(start):
                 yield key.removeprefix(start), text
 
+    def listed(self, items: Sequence[str]) -> str:
+        """Return ``a``, ``a and b``, ``a, b and c`` in the language's way."""
+        if len(items) <= 1:
+            return "".join(items)
+        return self.say("lists.last", first=self.say("lists.comma").join(items[:-1]), last=items[-1])
+
     def fault(self, fault: Fault) -> str:
         """Return one line: which field, what was given, what is accepted."""
         name = self.texts.get(f"fields.{fault.field}", fault.field)
-        values = {key: visible(value) if isinstance(value, str) else value for key, value in fault.values.items()}
+        values = {
+            key: visible(value) if isinstance(value, str) else value for key, value in fault.values.items()
+        }
         return self.say(f"faults.{fault.code}", field=name, given=shown(fault.given), **values)
 
 

@@ -1,0 +1,95 @@
+"""The connection: hears interactions, registers commands when they changed, and hands all to the desk."""
+
+import hashlib
+import json
+import logging
+import sys
+from collections.abc import Mapping
+from typing import Any, cast
+
+import discord
+from discord import app_commands
+
+from bot.discord_app.contracts import Memory, Suggest
+from bot.discord_app.desk import Desk
+from bot.discord_app.forms import command_of
+from bot.discord_app.inbound import read_fields
+from bot.discord_app.slash import SlashBuilder
+from core.commands import COMMANDS, Command
+from core.words import Words
+
+LOG = logging.getLogger(__name__)
+
+REGISTERED = "discord.commands"
+"""Where the digest of the registered commands is kept."""
+
+
+class Tree(app_commands.CommandTree["PlatewrightClient"]):
+    """The slash commands; what a command leaves unanswered goes to the desk."""
+
+    async def on_error(
+        self, interaction: discord.Interaction["PlatewrightClient"], error: app_commands.AppCommandError, /
+    ) -> None:
+        """Say sorry."""
+        await self.client.desk.apologise(interaction, error)
+
+
+class PlatewrightClient(discord.Client):
+    """One connection to the platform. Hears commands and forms, reads no messages, and never pings anyone."""
+
+    def __init__(
+        self,
+        *,
+        desk: Desk,
+        words: Words,
+        suggest: Suggest,
+        memory: Memory,
+        table: tuple[Command, ...] = COMMANDS,
+    ) -> None:
+        super().__init__(
+            intents=discord.Intents(guilds=True),
+            allowed_mentions=discord.AllowedMentions.none(),
+            member_cache_flags=discord.MemberCacheFlags.none(),
+            max_messages=None,
+        )
+        self.desk = desk
+        self._memory = memory
+        self.tree = Tree(
+            self,
+            allowed_contexts=app_commands.AppCommandContext(
+                guild=True, dm_channel=True, private_channel=False
+            ),
+            allowed_installs=app_commands.AppInstallationType(guild=True, user=False),
+        )
+        for command in SlashBuilder(desk, words, suggest).build(table):
+            self.tree.add_command(command)
+
+    async def setup_hook(self) -> None:
+        """Register the commands if they are not what was registered last."""
+        digest = self._digest()
+        if await self._memory.get(REGISTERED) == digest:
+            LOG.info("commands unchanged")
+            return
+        registered = await self.tree.sync()
+        await self._memory.set(REGISTERED, digest)
+        LOG.info("commands registered", extra={"count": len(registered)})
+
+    async def on_ready(self) -> None:
+        """Note that interactions are heard from now on."""
+        LOG.info("ready", extra={"communities": len(self.guilds)})
+
+    async def on_interaction(self, interaction: discord.Interaction[Any]) -> None:
+        """Answer submitted forms; slash commands come through the tree."""
+        name = command_of(interaction)
+        if name is not None:
+            data = cast("Mapping[str, Any]", interaction.data)
+            await self.desk.answer(interaction, name, read_fields(data["components"]))
+
+    async def on_error(self, event_method: str, /, *_args: object, **_kwargs: object) -> None:
+        """Log what an event handler raised."""
+        LOG.error("event failed", extra={"handler": event_method}, exc_info=sys.exc_info())
+
+    def _digest(self) -> str:
+        payload = [command.to_dict(self.tree) for command in self.tree.get_commands()]
+        text = json.dumps([self.application_id, payload], sort_keys=True, default=str)
+        return hashlib.sha256(text.encode()).hexdigest()

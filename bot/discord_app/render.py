@@ -1,0 +1,254 @@
+"""A Card in, messages within the platform's limits out, as plain frozen values.
+
+A message is text blocks with pictures after the first. When a card is too long, whole lines go from the end
+of the least important section first, and a line says how many. Cautions always stay: if need be they run on
+into further messages. This file knows limits; it must never know the library's objects.
+
+Limits: message components v2, at most 40 components and 4,000 characters of text in one message, 10
+pictures in one gallery, 1,024 characters of alt text (the platform's developer documentation, "Component
+reference" and "Message resource", API v10). Characters are counted as UTF-16 units, which is never fewer
+than the platform counts.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from discord.utils import escape_mentions
+
+from core.card import Card, Picture, Section, SectionKind, Tone
+from core.words import Words
+
+MOST_TEXT = 4000
+MOST_BLOCKS = 30
+"""Sections shown; with a container, a gallery and their separators this stays below 40 components."""
+MOST_PICTURES = 10
+LONGEST_ALT = 1024
+LONGEST_NAME = 60
+LONGEST_TITLE = 200
+LONGEST_CONCLUSION = 1200
+LONGEST_LINE = 900
+LONGEST_FOOTER = 300
+CAUTIONS_HERE = 1400
+"""Cautions up to this length stand in the first message."""
+
+LEAST_IMPORTANT_FIRST: tuple[SectionKind, ...] = (
+    "notes",
+    "list",
+    "map",
+    "why",
+    "questions",
+    "next",
+    "numbers",
+    "avoid",
+    "do",
+)
+"""The order in which sections give up lines; cautions are not in it."""
+
+_MARKS = re.compile(r"([\\*_~|`\[\]<>#])")
+_LINE_MARK = re.compile(r"^(\s*)([-+])")
+_NOT_SHOWN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
+_BREAKS = re.compile(r"[\r\n\v\f\x85\u2028\u2029]+")
+_NAME = re.compile(r"[^\w.-]", re.ASCII)
+_ZERO_WIDTH_SPACE = "\u200b"
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """One message: blocks of formatted text, pictures after the first block."""
+
+    blocks: tuple[str, ...]
+    tone: Tone
+    private: bool
+    pictures: tuple[Picture, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """One section, escaped: a heading, lines, and how many lines were left out."""
+
+    kind: SectionKind
+    heading: str
+    lines: tuple[str, ...]
+    left_out: int = 0
+
+    def text(self, words: Words) -> str:
+        marks = f"-# {_left_out(self.left_out, words)}" if self.left_out else ""
+        if self.kind == "map":
+            body = "\n".join(("```", *self.lines, "```")) if self.lines else ""
+        else:
+            body = "\n".join(f"- {line}" for line in self.lines)
+        heading = f"### {self.heading}" if self.heading else ""
+        return "\n".join(piece for piece in (heading, body, marks) if piece)
+
+
+def render(card: Card, words: Words, most_bytes: int) -> tuple[Message, ...]:
+    """Lay a card out.
+
+    Args:
+        card: What to show.
+        words: For the tone and for what was left out.
+        most_bytes: How large the pictures of one message may be together.
+
+    Returns:
+        One message, and more only when there are more cautions than fit.
+    """
+    pictures, too_large = _choose_pictures(card.pictures, most_bytes)
+    notes = tuple(words.say("discord.picture_left_out", alt=picture.alt) for picture in too_large)
+    sections = (*card.sections, *((Section("notes", "", notes),) if notes else ()))
+    top, footer = _top(card, words), _footer(card)
+    escaped = [part for part in map(_part, sections) if part.lines]
+    stay, move = _share_cautions([part for part in escaped if part.kind == "cautions"])
+    parts = _shorten(
+        [part for part in escaped if part.kind != "cautions"],
+        MOST_TEXT - sum(size(text) for text in (top, footer, *stay)),
+        MOST_BLOCKS - 2 - len(stay),
+        words,
+    )
+    blocks = (top, *(part.text(words) for part in parts), *stay, footer)
+    first = Message(tuple(block for block in blocks if block), card.tone, card.private, pictures)
+    return (first, *(Message((page,), card.tone, card.private) for page in move))
+
+
+def size(text: str) -> int:
+    """Return the length in UTF-16 units."""
+    return len(text) + sum(sign > "\uffff" for sign in text)
+
+
+def escape(text: str) -> str:
+    """Return plain text as it must be sent to look the same: one line, no formatting, no mentions."""
+    line = _NOT_SHOWN.sub("", _BREAKS.sub(" ", text)).strip()
+    marked = _LINE_MARK.sub(r"\1\\\2", _MARKS.sub(r"\\\1", line))
+    return escape_mentions(marked)
+
+
+def clip(text: str, most: int) -> str:
+    """Return escaped text of at most ``most`` UTF-16 units, with an ellipsis when cut; escapes stay whole."""
+    if size(text) <= most:
+        return text
+    kept: list[str] = []
+    room = most - 1
+    for sign in text:
+        room -= size(sign)
+        if room < 0:
+            break
+        kept.append(sign)
+    cut = "".join(kept)
+    trailing = len(cut) - len(cut.rstrip("\\"))
+    return f"{cut[:-1] if trailing % 2 else cut}…"
+
+
+def _top(card: Card, words: Words) -> str:
+    sign = words.say(f"discord.tones.{card.tone}")
+    title = clip(escape(card.title), LONGEST_TITLE)
+    lines = (
+        f"## {title}" if title else "",
+        f"**{sign}**" if sign else "",
+        clip(escape(card.conclusion), LONGEST_CONCLUSION),
+    )
+    return "\n".join(line for line in lines if line) or _ZERO_WIDTH_SPACE
+
+
+def _footer(card: Card) -> str:
+    footer = clip(escape(card.footer), LONGEST_FOOTER)
+    return f"-# {footer}" if footer else ""
+
+
+def _choose_pictures(
+    pictures: Iterable[Picture], most_bytes: int
+) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:
+    """Keep pictures in order while they fit, under names that are safe and different from each other."""
+    kept: list[Picture] = []
+    too_large: list[Picture] = []
+    room = most_bytes
+    for picture in pictures:
+        if len(kept) == MOST_PICTURES or len(picture.png) > room:
+            too_large.append(picture)
+            continue
+        room -= len(picture.png)
+        name = _NAME.sub("-", picture.name)[-LONGEST_NAME:].lstrip(".") or "picture.png"
+        unique = f"{len(kept)}-{name}" if any(name == other.name for other in kept) else name
+        alt = _NOT_SHOWN.sub("", picture.alt).strip() or unique
+        kept.append(Picture(unique, picture.png, clip(alt, LONGEST_ALT)))
+    return tuple(kept), tuple(too_large)
+
+
+def _part(section: Section) -> _Part:
+    heading = clip(escape(section.heading), LONGEST_TITLE)
+    if section.kind == "map":
+        lines = [_NOT_SHOWN.sub("", row) for line in section.lines for row in _BREAKS.split(line)]
+        # A fence cannot be escaped inside a code block, only broken.
+        return _Part("map", heading, tuple(row.replace("```", f"`{_ZERO_WIDTH_SPACE}``") for row in lines))
+    lines = [line for line in map(escape, section.lines) if line]
+    # A caution is never cut, only carried over.
+    return _Part(
+        section.kind,
+        heading,
+        tuple(lines if section.kind == "cautions" else (clip(x, LONGEST_LINE) for x in lines)),
+    )
+
+
+def _share_cautions(parts: list[_Part]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the blocks of cautions that stand in the first message, and the pages that follow it."""
+    lines = [
+        line
+        for part in parts
+        for line in ([f"### {part.heading}"] if part.heading else []) + [f"- {x}" for x in part.lines]
+    ]
+    whole = "\n".join(lines)
+    if size(whole) <= CAUTIONS_HERE:
+        return ((whole,) if whole else ()), ()
+    pages = list(_paginate(lines))
+    return (), tuple(pages)
+
+
+def _paginate(lines: Iterable[str]) -> Iterable[str]:
+    page = ""
+    for line in lines:
+        for piece in _pieces(line):
+            if page and size(page) + 1 + size(piece) > MOST_TEXT:
+                yield page
+                page = ""
+            page = f"{page}\n{piece}" if page else piece
+    if page:
+        yield page
+
+
+def _pieces(line: str) -> Iterable[str]:
+    """Cut an endless line where it has to be, never through an escape."""
+    while size(line) > MOST_TEXT:
+        cut = MOST_TEXT // 2
+        while cut > 1 and line[cut - 1] == "\\":
+            cut -= 1
+        yield line[:cut]
+        line = line[cut:]
+    yield line
+
+
+def _shorten(parts: list[_Part], room: int, most_parts: int, words: Words) -> list[_Part]:
+    """Take whole lines from the end of the least important parts until the rest fits."""
+    rank = {kind: place for place, kind in enumerate(LEAST_IMPORTANT_FIRST)}
+    order = sorted(range(len(parts)), key=lambda place: (rank[parts[place].kind], -place))
+    gone = 0
+    sizes = [size(part.text(words)) for part in parts]
+    notice = size(f"-# {_left_out(10**6, words)}")
+    for place in order:
+        part = parts[place]
+        while part.lines and (
+            sum(sizes) > room - (notice if gone else 0) or sum(map(bool, sizes)) > most_parts
+        ):
+            # Half a map misleads, so a map goes as one.
+            fewer = 0 if part.kind == "map" else len(part.lines) - 1
+            part = replace(part, lines=part.lines[:fewer], left_out=part.left_out + len(part.lines) - fewer)
+            sizes[place] = size(part.text(words)) if part.lines else 0
+            if not part.lines:
+                gone += part.left_out
+        parts[place] = part
+    kept = [part for part in parts if part.lines]
+    if gone and room >= notice:
+        kept.append(_Part("notes", "", (), gone))
+    return kept
+
+
+def _left_out(count: int, words: Words) -> str:
+    return words.say("discord.one_more") if count == 1 else words.say("discord.more", count=count)

@@ -1,0 +1,194 @@
+"""The diagnosis: from a report, its geometry and the knowledge to ranked causes, and to how sure all of that is.
+
+In: Report, Geometry (or TooFew, or nothing), Knowledge. Out: a frozen ``Diagnosis``. This file must never know remedies' words,
+pictures or front ends.
+"""
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+
+import numpy as np
+
+from core.diagnosis.evidence import Evidence, Observation, describe_events, gather, mirrored
+from core.diagnosis.explain import rank_causes
+from core.diagnosis.infer import infer, most_probable_sets
+from core.diagnosis.model import CauseSet, Diagnosis, Question, RankedCause, Status
+from core.diagnosis.network import Network, build_network
+from core.diagnosis.next_check import choose_next
+from core.diagnosis.priors import add_up, shift_priors, starting_odds
+from core.geometry import Geometry, TooFew
+from core.knowledge import Knowledge
+from core.report import Report
+
+
+def diagnose(
+    report: Report, geometry: Geometry | TooFew | None, exposure: object | None, knowledge: Knowledge
+) -> Diagnosis:
+    """Weigh everything a person told against every cause.
+
+    Args:
+        report: What was told.
+        geometry: What the coupons say; ``TooFew`` where two or more are missing; ``None`` where nothing was measured.
+        exposure: What the settings do to the resin. Its conclusions about exposure follow from the same fields of the report,
+            which are weighed directly, so it is not counted a second time.
+        knowledge: Causes, findings, links, norms.
+
+    Raises:
+        UnusableInput: A finding or place is not in the knowledge, or more findings were named than can be weighed together.
+    """
+    del exposure
+    measured = geometry if isinstance(geometry, Geometry) else None
+    evidence = gather(report, knowledge)
+    shifts = shift_priors(report, measured, knowledge)
+    ratios = add_up(shifts)
+    network = build_network(starting_odds(knowledge), describe_events(measured, knowledge))
+    posterior = infer(network, evidence.positive, evidence.negative, ratios)
+    causes = rank_causes(network, evidence, shifts, ratios, posterior.marginals, knowledge)
+    sets = tuple(
+        CauseSet(tuple(name for name in network.causes if name in together), probability)
+        for together, probability in most_probable_sets(network, evidence.positive, evidence.negative, ratios)
+    )
+    surprise = measure_conflict(network, evidence, posterior.log_evidence)
+    questions = tuple(
+        _questions(report, geometry, network, evidence, ratios, causes, sets, surprise, posterior.log_evidence, knowledge)
+    )
+    return Diagnosis(
+        status=_status(report, geometry, causes, questions, knowledge),
+        causes=causes,
+        sets=sets,
+        log_evidence=posterior.log_evidence,
+        surprise=surprise,
+        next_checks=choose_next(network, evidence, ratios, posterior.marginals, report, measured, knowledge),
+        questions=questions,
+        geometry_known=measured is not None,
+        geometry_good=None if measured is None else geometry_known_good(measured, knowledge),
+    )
+
+
+def geometry_known_good(geometry: Geometry, knowledge: Knowledge) -> bool:
+    """Say whether the plate is good enough to touch exposure.
+
+    All five coupons measured, the spread good and the offset within the norm each with at least the probability
+    ``known_good_probability``, no reading in doubt, and a crown no larger than is common.
+    """
+    if geometry.missing is not None or geometry.suspect is not None or geometry.twist_significant:
+        return False
+    sure = knowledge.norm("known_good_probability")
+    return (
+        geometry.band_probability["good"] >= sure
+        and geometry.offset_ok_probability >= sure
+        and abs(geometry.crown.value) <= knowledge.norm("crown_common_mm")
+    )
+
+
+def measure_conflict(network: Network, evidence: Evidence, log_evidence: float) -> float:
+    """Return by how many nats the findings together are less probable than each on its own.
+
+    The sum of the log probabilities of each observation under the unshifted priors, minus that of all together after readings
+    and settings: positive where the pieces disagree, negative where one explanation carries several (conflict measure of
+    Jensen, Chamberlain, Nordahl & Jensen 1990, with readings and settings as one more piece).
+    """
+    alone = sum(_log_chance(network, one) for one in evidence.observations)
+    return alone - log_evidence
+
+
+def _log_chance(network: Network, observation: Observation) -> float:
+    """Return the log probability of one observation by itself, under the priors.
+
+    With at most one positive event it is the difference of two chances that events are off, which loses no digit that matters;
+    several places of one finding take the general way.
+    """
+    if len(observation.positive) > 1:
+        return infer(network, observation.positive, observation.negative).log_evidence
+    off = _chance_off(network, observation.negative)
+    if not observation.positive:
+        return math.log(off)
+    return math.log(off - _chance_off(network, (*observation.negative, *observation.positive)))
+
+
+def _chance_off(network: Network, events: Iterable[str]) -> float:
+    rows = [network.event_at[event] for event in events]
+    left_off = np.prod(1.0 - network.link[rows], axis=0)
+    return float(np.prod(1.0 - network.leak[rows]) * np.prod(1.0 - network.prior * (1.0 - left_off)))
+
+
+# ---- knowing when not to know ---------------------------------------------------------------------
+
+
+def _questions(
+    report: Report,
+    geometry: Geometry | TooFew | None,
+    network: Network,
+    evidence: Evidence,
+    ratios: Mapping[str, float],
+    causes: tuple[RankedCause, ...],
+    sets: tuple[CauseSet, ...],
+    surprise: float,
+    log_evidence: float,
+    knowledge: Knowledge,
+) -> Iterator[Question]:
+    if isinstance(geometry, TooFew):
+        yield Question("reprint_coupons", {"missing_all": tuple(position.value for position in geometry.missing)})
+    if isinstance(geometry, Geometry) and geometry.suspect is not None:
+        suspect = geometry.suspect
+        measured_mm = geometry.measured.get(suspect.position, geometry.nominal)
+        values = {"position": suspect.position.value, "measured_mm": measured_mm, "would_be_mm": suspect.would_be}
+        yield Question("repeat_reading", values)
+    if isinstance(geometry, Geometry) and _mirror_fits_better(report, network, ratios, log_evidence, knowledge):
+        yield Question("mirror", {"high_at": geometry.highest.value, "low_at": geometry.lowest.value})
+    for finding in evidence.contradicted:
+        yield Question("seen_or_not", {"finding": finding})
+    if surprise > knowledge.norm("surprise_limit"):
+        yield Question("human_helper")
+    if _not_told_apart(causes, sets, knowledge):
+        yield Question("which_first", {"first": causes[0].id, "second": causes[1].id})
+
+
+def _mirror_fits_better(
+    report: Report, network: Network, ratios: Mapping[str, float], log_evidence: float, knowledge: Knowledge
+) -> bool:
+    """Say whether place and readings would agree markedly better if left and right had been swapped."""
+    swapped = mirrored(report, knowledge)
+    if swapped.findings == report.findings:
+        return False
+    other = gather(swapped, knowledge)
+    better = infer(network, other.positive, other.negative, ratios).log_evidence - log_evidence
+    return better > knowledge.norm("mirror_log_evidence")
+
+
+def _not_told_apart(causes: tuple[RankedCause, ...], sets: tuple[CauseSet, ...], knowledge: Knowledge) -> bool:
+    """Say whether the two first causes are close, want different remedies, and are not simply both there."""
+    first, second = causes[0], causes[1]
+    likely = knowledge.norm("probable") - knowledge.norm("close_margin")
+    if first.probability < likely or first.probability - second.probability > knowledge.norm("close_margin"):
+        return False
+    both = bool(sets) and {first.id, second.id} <= set(sets[0].causes)
+    one_remedy = any({first.id, second.id} <= set(remedy.causes) for remedy in knowledge.remedies.values())
+    return not both and not one_remedy
+
+
+def _status(
+    report: Report,
+    geometry: Geometry | TooFew | None,
+    causes: tuple[RankedCause, ...],
+    questions: tuple[Question, ...],
+    knowledge: Knowledge,
+) -> Status:
+    probable = causes[0].probability >= knowledge.norm("probable")
+    open_questions = {question.code for question in questions}
+    if not report.findings and not isinstance(geometry, Geometry):
+        return "insufficient"
+    if open_questions & {"repeat_reading", "seen_or_not", "human_helper", "which_first"}:
+        return "undecided"
+    if probable:
+        return "diagnosed"
+    if not report.findings and isinstance(geometry, Geometry) and _nothing_wrong(geometry, knowledge):
+        return "no_fault"
+    return "undecided"
+
+
+def _nothing_wrong(geometry: Geometry, knowledge: Knowledge) -> bool:
+    """Say whether a plate needs no work: good or workable, and started at the right height."""
+    sure = knowledge.norm("known_good_probability")
+    fine = geometry.band_probability["good"] + geometry.band_probability["workable"]
+    return fine >= sure and geometry.offset_ok_probability >= sure and not geometry.twist_significant

@@ -1,0 +1,160 @@
+"""How much each piece of evidence moved each cause, and that in words with the person's own numbers.
+
+In: the evidence, the shifts and the network. Out: evidence items per cause, strongest first; sentences from ``Words``. This file
+must never know the sentences themselves.
+
+A finding's weight is the exact posterior log-odds of the cause with all evidence minus that with everything except this
+finding (leave one out); what two findings tell only together is therefore in neither. A reading or setting speaks about one
+cause directly, and its weight is its own log likelihood ratio. The weights need not add up to the posterior.
+"""
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.diagnosis.evidence import Evidence, Observation
+from core.diagnosis.leave_one_out import Piece, log_odds_without_each
+from core.diagnosis.model import EvidenceItem, NextCheck, Question, RankedCause, Shift
+from core.diagnosis.network import Network
+from core.knowledge import Knowledge
+from core.words import Words
+from core.words.numbers import mm, seconds
+
+LEAST_TOLD = 0.005
+"""Log-odds below which a piece of evidence is not listed: under one per cent of a change."""
+
+
+def rank_causes(
+    network: Network,
+    evidence: Evidence,
+    shifts: tuple[Shift, ...],
+    ratios: Mapping[str, float],
+    marginals: Mapping[str, float],
+    knowledge: Knowledge,
+) -> tuple[RankedCause, ...]:
+    """Return all causes, most probable first, each with what moved it and what it would have shown but did not."""
+    weights = weigh_findings(network, evidence, ratios)
+    order = sorted(network.causes, key=lambda cause: -marginals[cause])
+    return tuple(
+        RankedCause(
+            cause,
+            marginals[cause],
+            _items(network.cause_at[cause], cause, evidence, shifts, weights),
+            _expected_absent(cause, evidence, knowledge),
+        )
+        for cause in order
+    )
+
+
+def weigh_findings(
+    network: Network, evidence: Evidence, ratios: Mapping[str, float]
+) -> tuple[NDArray[np.float64], ...]:
+    """Return, for each observation, by how much leaving it out would lower the log-odds of each cause, shape (n,)."""
+    pieces = [Piece(one.positive, one.negative) for one in evidence.observations]
+    odds = log_odds_without_each(network, pieces, ratios)
+    return tuple(odds[:, 0] - without for without in odds.T[1:])
+
+
+def explain_in_words(item: EvidenceItem, words: Words) -> str:
+    """Return one or two sentences: what was seen or measured, and which way it points."""
+    return _say("evidence", item.code, item.values, words)
+
+
+def explain_next(check: NextCheck, words: Words) -> str:
+    """Return what to look at or measure next, and why that."""
+    return f"{words.say(f'checks.{check.id}')} {_say('next', check.code, check.values, words)}"
+
+
+def ask_in_words(question: Question, words: Words) -> str:
+    """Return a question for the person or a human helper."""
+    return _say("questions", question.code, question.values, words)
+
+
+# ---- weights --------------------------------------------------------------------------------------
+
+
+def _items(
+    column: int,
+    cause: str,
+    evidence: Evidence,
+    shifts: tuple[Shift, ...],
+    weights: tuple[NDArray[np.float64], ...],
+) -> tuple[EvidenceItem, ...]:
+    items = [
+        EvidenceItem(shift.about, shift.log_odds, shift.code, shift.values)
+        for shift in shifts
+        if shift.cause == cause
+    ]
+    items += [
+        _finding_item(one, float(weight[column]))
+        for one, weight in zip(evidence.observations, weights, strict=True)
+    ]
+    told = [item for item in items if abs(item.log_odds) >= LEAST_TOLD]
+    return tuple(sorted(told, key=lambda item: (-abs(item.log_odds), item.about)))
+
+
+def _finding_item(observation: Observation, weight: float) -> EvidenceItem:
+    way = "for" if weight > 0 else "against"
+    if observation.origin == "raft":
+        what = "raft_measured" if observation.present else "raft_as_sliced"
+    elif observation.origin == "coupon":
+        what = "coupon_lost"
+    elif observation.present:
+        what = "seen_at" if observation.places else "seen"
+    else:
+        what = "absent"
+    values = {"finding": observation.finding, "places": observation.places, **observation.values}
+    return EvidenceItem(f"finding:{observation.finding}", weight, f"{what}_{way}", values)
+
+
+def _expected_absent(cause: str, evidence: Evidence, knowledge: Knowledge) -> tuple[str, ...]:
+    return tuple(
+        one.finding
+        for one in evidence.observations
+        if one.origin == "told"
+        and not one.present
+        and knowledge.findings[one.finding].links.get(cause, 0.0) >= knowledge.norm("expected_link")
+    )
+
+
+# ---- words ----------------------------------------------------------------------------------------
+
+_NAMED = {"finding": "findings.{}.name", "first": "causes.{}.name", "second": "causes.{}.name"}
+_NAMED |= {"first_if_seen": "causes.{}.name", "first_if_absent": "causes.{}.name", "position": "places.{}"}
+_NAMED |= {"high_at": "places.{}", "low_at": "places.{}", "way": "evidence.ways.{}", "middle": "evidence.ways.{}"}
+_LISTED = {"places": "places.{}", "missing_all": "places.{}"}
+_REMARKS = ("doubted", "missing", "assumed")
+"""Values that, where true, add a sentence of their own."""
+
+
+def _say(table: str, code: str, values: Mapping[str, object], words: Words) -> str:
+    shown = {name: _shown(name, value, words) for name, value in values.items() if name not in _REMARKS}
+    said = [words.say(f"{table}.{code}", **shown)]
+    for remark in _REMARKS:
+        if values.get(remark):
+            said.append(words.say(f"evidence.remarks.{remark}", **_remark_values(remark, values, words)))
+    return " ".join(said)
+
+
+def _remark_values(remark: str, values: Mapping[str, object], words: Words) -> Mapping[str, str]:
+    if remark == "missing":
+        return {"position": _shown("position", values[remark], words)}
+    return {name: _shown(name, value, words) for name, value in values.items() if name == "ratio"}
+
+
+def _shown(name: str, value: object, words: Words) -> str:
+    """Return a value as it stands in a sentence: names from the words, lengths and times with their units."""
+    if name in _NAMED:
+        return words.say(_NAMED[name].format(value))
+    if name in _LISTED and isinstance(value, tuple):
+        names = [words.say(_LISTED[name].format(one)) for one in value]
+        return words.say("evidence.and").join(names)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        if name.endswith("_mm"):
+            return mm(value)
+        if name.endswith("_s"):
+            return seconds(value)
+        return f"{value:.2g}" if abs(value) < 10 and not math.isclose(value, round(value)) else f"{value:.0f}"
+    return str(value)

@@ -1,0 +1,215 @@
+"""What to look at, measure or tell next: the most information about the causes for the least effort.
+
+In: network, evidence, geometry, report, knowledge. Out: at most two checks, with their gain and why. This file must never know
+words or remedies.
+
+Gain is the expected drop of the sum of the causes' binary entropies, in bits. For a finding it is exact, over the places where
+it may show. For readings and settings it counts only what they say about their own causes and not what that explains away
+elsewhere, so it is a little too low: a contrast's outcome is discretised on a grid, its chances under sound and faulty machines
+taken from the same densities that judge it; a setting's outcome is one of its two most telling answers, of which the norm
+``setting_gain_share`` is expected.
+"""
+
+import math
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from core.diagnosis.densities import binary_entropy
+from core.diagnosis.evidence import Evidence
+from core.diagnosis.gain import expected_gain
+from core.diagnosis.geometry_shifts import GEOMETRIC, contrast_of, geometry_ratio
+from core.diagnosis.infer import pose, solve
+from core.diagnosis.model import NextCheck
+from core.diagnosis.network import Network
+from core.diagnosis.settings_shifts import RULES, Rule, given_fields
+from core.geometry.model import Geometry
+from core.knowledge import Knowledge
+from core.report import Report
+
+MOST_CHECKS = 2
+"""More would be a questionnaire."""
+
+Gain = tuple[float, str, Mapping[str, object]]
+"""Bits, code of the reason, values for its words."""
+
+
+def choose_next(
+    network: Network,
+    evidence: Evidence,
+    ratios: Mapping[str, float],
+    marginals: Mapping[str, float],
+    report: Report,
+    geometry: Geometry | None,
+    knowledge: Knowledge,
+) -> tuple[NextCheck, ...]:
+    """Return at most ``MOST_CHECKS`` checks, the most bits per effort first; ties in the order of the data."""
+    gains: dict[str, Gain] = {
+        **_finding_gains(network, evidence, ratios, knowledge),
+        **_reading_gains(marginals, ratios, geometry, knowledge),
+        **_setting_gains(marginals, report, knowledge),
+    }
+    offered = []
+    for name, check in knowledge.checks.items():
+        bits, code, values = gains.get(check.about, (0.0, "", {}))
+        if bits >= knowledge.norm("next_gain_least"):
+            offered.append(NextCheck(name, check.about, bits, check.effort, code, values))
+    offered.sort(key=lambda check: -check.gain_bits / check.effort)
+    return _with_outlook(offered[:MOST_CHECKS], network, evidence, ratios)
+
+
+def candidate_events(evidence: Evidence, knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
+    """Return finding to the events that looking for it would settle, for every finding not yet observed."""
+    observed = {observation.finding for observation in evidence.observations}
+    return {
+        name: tuple(f"{name}@{place}" for place in knowledge.places) if finding.placed else (name,)
+        for name, finding in knowledge.findings.items()
+        if name not in observed
+    }
+
+
+def told_by_test(probability: float, most: float, least: float) -> float:
+    """Return the bits a yes-or-no test gives about a cause, where yes says ``most`` and no says ``least`` log-odds.
+
+    A test is fixed by its two likelihood ratios: P(yes | sound) = (1 - e^least)/(e^most - e^least), and P(yes | faulty) is
+    e^most times that.
+    """
+    yes_sound = (1 - math.exp(least)) / (math.exp(most) - math.exp(least))
+    yes_faulty = yes_sound * math.exp(most)
+    return _information(probability, ((yes_sound, yes_faulty), (1 - yes_sound, 1 - yes_faulty)))
+
+
+def told_by_contrast(cause: str, probability: float, u: float, knowledge: Knowledge) -> float:
+    """Return the bits that measuring its contrast with standard uncertainty ``u`` (mm) gives about a geometric cause.
+
+    The contrast is cut into ``_CELLS`` values; their chances on a sound machine follow from its scale, on a faulty one from the
+    likelihood ratio, each made to sum to one.
+    """
+    span = _REACH * knowledge.norm("offset_faulty_sd_mm")
+    start = 0.0 if cause == "tilt" else -span
+    values = np.linspace(start, span, _CELLS).tolist()
+    ratios = [geometry_ratio(cause, value, u, knowledge) for value in values]
+    name = {"tilt": "tilt", "crown": "crown"}.get(cause, "offset")
+    variance = knowledge.norm(f"{name}_sound_sd_mm") ** 2 + u**2
+    # The plane's spread is the size of a quantity of two dimensions, so its density starts at zero.
+    logs = [
+        -value * value / (2 * variance) + (math.log(max(value, 1e-9)) if cause == "tilt" else 0.0) for value in values
+    ]
+    sound = [math.exp(log) for log in logs]
+    faulty = [math.exp(log + ratio) for log, ratio in zip(logs, ratios, strict=True)]
+    sums = math.fsum(sound), math.fsum(faulty)
+    return _information(
+        probability, tuple((one / sums[0], other / sums[1]) for one, other in zip(sound, faulty, strict=True))
+    )
+
+
+_CELLS = 31
+_REACH = 3.0
+"""Contrasts beyond three faulty scales are too rare to count."""
+
+
+# ---- gains ----------------------------------------------------------------------------------------
+
+
+def _finding_gains(
+    network: Network, evidence: Evidence, ratios: Mapping[str, float], knowledge: Knowledge
+) -> Mapping[str, Gain]:
+    candidates = candidate_events(evidence, knowledge)
+    gains = expected_gain(network, evidence.positive, evidence.negative, candidates, ratios)
+    return {f"finding:{name}": (bits, "finding", {"finding": name}) for name, bits in gains.items()}
+
+
+def _reading_gains(
+    marginals: Mapping[str, float], ratios: Mapping[str, float], geometry: Geometry | None, knowledge: Knowledge
+) -> Mapping[str, Gain]:
+    planned = knowledge.norm("planned_contrast_u_mm")
+    if geometry is None:
+        bits = sum(told_by_contrast(cause, marginals[cause], planned, knowledge) for cause in GEOMETRIC)
+        return {"readings": (bits, "readings", {})}
+    gains: dict[str, Gain] = {}
+    before = {cause: _shifted(marginals[cause], -ratios.get(cause, 0.0)) for cause in GEOMETRIC}
+    if geometry.missing is not None:
+        now = {cause: contrast_of(cause, geometry).u for cause in GEOMETRIC}
+        bits = sum(
+            told_by_contrast(cause, before[cause], min(planned, now[cause]), knowledge)
+            - told_by_contrast(cause, before[cause], now[cause], knowledge)
+            for cause in GEOMETRIC
+        )
+        gains[f"reading:{geometry.missing}"] = (bits, "reading_missing", {"position": geometry.missing.value})
+    if geometry.suspect is not None:
+        lost = 1 - knowledge.norm("doubted_weight")
+        bits = lost * sum(told_by_contrast(cause, before[cause], planned, knowledge) for cause in GEOMETRIC)
+        gains[f"reading:{geometry.suspect.position}"] = (
+            bits,
+            "reading_suspect",
+            {"position": geometry.suspect.position.value, "would_be_mm": geometry.suspect.would_be},
+        )
+    return gains
+
+
+def _setting_gains(marginals: Mapping[str, float], report: Report, knowledge: Knowledge) -> Mapping[str, Gain]:
+    given = given_fields(report)
+    askable = {check.about.removeprefix("setting:") for check in knowledge.checks.values()}
+    gains: dict[str, Gain] = {}
+    for field in dict.fromkeys(field for rule in RULES for field in rule.fields):
+        if field in given or field not in askable:
+            continue
+        told: dict[str, float] = {}
+        for rule, missing in _waiting_for(field, given, askable):
+            most, least = rule.strongest(knowledge)
+            bits = told_by_test(marginals[rule.cause], most, least) / missing
+            # Two rules on one cause look at the same setting from two sides.
+            told[rule.cause] = max(told.get(rule.cause, 0.0), bits)
+        bits = knowledge.norm("setting_gain_share") * sum(told.values())
+        about = max(told, key=lambda cause: told[cause], default="")
+        gains[f"setting:{field}"] = (bits, "setting", {"first": about})
+    return gains
+
+
+def _waiting_for(field: str, given: frozenset[str], askable: set[str]) -> Iterator[tuple[Rule, int]]:
+    """Yield the rules that lack this field and only others that can be asked for, with how many they lack."""
+    for rule in RULES:
+        missing = [name for name in rule.fields if name not in given]
+        if field in missing and askable.issuperset(missing):
+            yield rule, len(missing)
+
+
+# ---- information ----------------------------------------------------------------------------------
+
+
+def _information(probability: float, outcomes: tuple[tuple[float, float], ...]) -> float:
+    """Return H(cause) - E[H(cause | outcome)] in bits, for chances of the outcomes when (sound, faulty)."""
+    expected = 0.0
+    for sound, faulty in outcomes:
+        either = (1 - probability) * sound + probability * faulty
+        if either > 0:
+            expected += either * binary_entropy(min(probability * faulty / either, 1.0))
+    return max(binary_entropy(probability) - expected, 0.0)
+
+
+def _shifted(probability: float, log_odds: float) -> float:
+    inside = min(max(probability, 1e-12), 1 - 1e-12)
+    return 1 / (1 + (1 - inside) / inside * math.exp(-log_odds))
+
+
+def _with_outlook(
+    checks: list[NextCheck], network: Network, evidence: Evidence, ratios: Mapping[str, float]
+) -> tuple[NextCheck, ...]:
+    """Add to each finding's check which cause would lead if it is seen, and which if it is not."""
+    looks = [check.about.removeprefix("finding:") for check in checks]
+    rows = [network.event_at.get(look) for look in looks]
+    keeps = [np.ones(len(network.causes)) if row is None else 1.0 - network.link[row] for row in rows]
+    problem = pose(network, evidence.positive, evidence.negative, ratios)
+    _, joint = solve(problem, np.stack([np.ones(len(network.causes)), *keeps], axis=1))
+    outlook: list[NextCheck] = []
+    for check, row, absent in zip(checks, rows, joint.T[1:], strict=True):
+        if row is None:
+            outlook.append(check)
+            continue
+        # What is not seen and what is seen make the whole; ``solve`` leaves the leak of a further event to its caller.
+        seen = joint[:, 0] - absent * (1.0 - network.leak[row])
+        first, other = network.causes[int(np.argmax(seen))], network.causes[int(np.argmax(absent))]
+        code = "finding_turns" if first != other else "finding_firms"
+        values = {**check.values, "first_if_seen": first, "first_if_absent": other}
+        outlook.append(NextCheck(check.id, check.about, check.gain_bits, check.effort, code, values))
+    return tuple(outlook)

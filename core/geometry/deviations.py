@@ -1,0 +1,73 @@
+"""How far the estimates may be from the truth: a budget and a solution in, draws of their deviations out.
+
+Everything is a deviation about zero, in mm. This file must never know a reading, a limit or a word.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.geometry.contrasts import Solution, Stand, design_matrix
+from core.geometry.model import Budget
+from core.geometry.propagation import Draws, Gaussian, half_width, propagate
+from core.geometry.uncertainty import reading_deviations, reading_inputs
+from core.report import CORNERS
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Deviations:
+    """Draws of how far the estimates may be from the truth, mm.
+
+    Attributes:
+        corners: Shape (4, draws), without what all positions share: that cancels from every difference.
+        offset: Shape (draws,), with what all positions share.
+        half_widths: Of the 95 % interval of each contrast, in the order of ``CONTRASTS``.
+    """
+
+    corners: Draws
+    offset: Draws
+    half_widths: tuple[float, ...]
+
+
+def draw_deviations(
+    budget: Budget,
+    solution: Solution,
+    stand_ins: Mapping[Stand, float],
+    rng: np.random.Generator,
+    draws: int,
+) -> Deviations:
+    """Propagate the budget and the stand-ins' priors to corners and contrasts.
+
+    Every input is symmetric about zero and independent of the others but for a scale, so the distribution of a
+    contrast depends only on the sizes of its coefficients. Contrasts of equal sizes (both tilts and the twist,
+    where no coupon is missing) share one interval, and only one of them is propagated.
+    """
+    budgeted = reading_inputs(budget)
+    inputs = (*budgeted, *(Gaussian(0.0, sd) for sd in stand_ins.values()))
+    sizes, same = np.unique(np.abs(solution.gain).round(9), axis=0, return_inverse=True)
+    mapping = sizes.astype(np.float32)
+    to_corners = (design_matrix(CORNERS) @ solution.gain).astype(np.float32)
+    shared_row, first_corner = len(sizes), len(sizes) + 1
+
+    def model(*drawn: Draws) -> Draws:
+        own, shared = reading_deviations(budget, drawn[: len(budgeted)])
+        out = np.empty((first_corner + len(CORNERS), shared.size), dtype=np.float32)
+        out[shared_row] = shared
+        if stand_ins:
+            own = np.vstack((own, *drawn[len(budgeted) :]))
+            np.einsum("ij,jn->in", to_corners, own, out=out[first_corner:])
+        else:
+            # Where nothing is missing the corners deviate as their own readings do.
+            out[first_corner:] = own[: len(CORNERS)]
+        # Not a matrix product: one so thin is not worth waking the threads of a linear algebra library.
+        np.einsum("ij,jn->in", mapping, own, out=out[:shared_row])
+        return out
+
+    drawn = propagate(inputs, model, draws, rng)
+    offset = drawn[shared_row]
+    offset += drawn[same[0]]
+    widths = [half_width(row) for row in drawn[:shared_row]]
+    return Deviations(
+        drawn[first_corner:], offset, (half_width(offset), *(widths[place] for place in same[1:].tolist()))
+    )

@@ -1,0 +1,146 @@
+"""Named tokens and their outline in, claims out: what the text says about findings and settings, taken, denied or doubtful.
+
+This file must never know where on the plate a claim belongs, nor a word of any language.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from core.intake.clauses import Outline
+from core.intake.patterns import Match, Names, match_at
+from core.intake.sentence_lexicon import Kind, Rule, SentenceLexicon, Value
+from core.intake.tokens import Token
+
+NEGATOR_REACH = 4
+"""How many unimportant words a "no" reaches over: "no sign of any cracks"."""
+SLIPS_ASKED = 2
+"""Typing errors in one word from which it is asked about."""
+PREFERENCE: tuple[Kind, ...] = ("absent", "seen", "setting", "ask")
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """One thing said.
+
+    Attributes:
+        about: Finding id or dotted path of a setting.
+        kind: ``ask`` where it must be asked about.
+        start: First token.
+        end: One past the last.
+        words: The tokens that say it.
+        reason: Why it must be asked, for ``ask``.
+        where: Place that lies in the words themselves.
+        value: Of a setting.
+    """
+
+    about: str
+    kind: Kind
+    start: int
+    end: int
+    words: frozenset[int]
+    reason: str = ""
+    where: str = ""
+    value: Value | None = None
+
+    @property
+    def value_is_given(self) -> bool:
+        """Whether it is about a setting."""
+        return self.value is not None
+
+
+def hear_claims(
+    tokens: Sequence[Token], names: Names, outline: Outline, lexicon: SentenceLexicon
+) -> tuple[Claim, ...]:
+    """Return everything said that may be taken or asked about, in order; what is void is left out."""
+    heard = [
+        claim
+        for rule, match in _matches(tokens, names, lexicon)
+        for claim in _claims(rule, match, tokens, names, outline)
+    ]
+    findings = [claim for claim in heard if not claim.value_is_given]
+    return tuple(sorted((*_largest(findings), *_disjoint(heard)), key=lambda claim: (claim.start, claim.end)))
+
+
+def _matches(tokens: Sequence[Token], names: Names, lexicon: SentenceLexicon) -> Iterator[tuple[Rule, Match]]:
+    for at, name in enumerate(names):
+        for first in name:
+            for rule in lexicon.rules.get(first, ()):
+                match = match_at(rule.pattern, at, tokens, names, lexicon.units)
+                if match is not None:
+                    yield rule, match
+
+
+def _claims(rule: Rule, match: Match, tokens: Sequence[Token], names: Names, outline: Outline) -> Iterator[Claim]:
+    words = frozenset(range(match.start, match.end)) - frozenset(match.gaps)
+    if any(outline.void[index] for index in words):
+        return
+    negator = _negator(match, names)
+    doubt = next((outline.doubt[index] for index in sorted(words) if outline.doubt[index]), "")
+    if not doubt and any(tokens[index].slips >= SLIPS_ASKED for index in words):
+        doubt = "typo"
+    if negator is not None and "<degree>" in names[negator + 1]:
+        doubt = doubt or "hedged"
+    kind, value = rule.kind, rule.value
+    if kind == "ask":
+        if negator is not None:
+            return
+        doubt = doubt or "ambiguous"
+    elif kind == "absent" and negator is not None:
+        doubt = doubt or "ambiguous"
+    elif kind == "seen" and negator is not None:
+        kind = "absent"
+    elif kind == "setting" and negator is not None:
+        if rule.denied is None:
+            return
+        value = rule.denied
+    if doubt:
+        kind = "ask"
+    start = match.start if negator is None else min(match.start, negator)
+    captured = match.numbers if rule.value is None else ((rule.about, value), *match.numbers)
+    for about, told in captured if rule.kind == "setting" else ((rule.about, None),):
+        yield Claim(about, kind, start, match.end, words, doubt, rule.where, told)
+
+
+def _negator(match: Match, names: Names) -> int | None:
+    """Return the token that negates a match: one in its gaps after the last comma, or one just before it."""
+    for index in reversed(match.gaps):
+        if "<soft>" in names[index]:
+            break
+        if _negates(index, names):
+            return index
+    for index in range(match.start - 1, max(match.start - 2 - NEGATOR_REACH, -1), -1):
+        if _negates(index, names):
+            return index
+        if "<light>" not in names[index]:
+            return None
+    return None
+
+
+def _negates(at: int, names: Names) -> bool:
+    excused = any(
+        names[start].get("<not_negator>", 0) > at - start for start in range(max(0, at - NEGATOR_REACH), at + 1)
+    )
+    return "<negator>" in names[at] and not excused
+
+
+def _largest(claims: Sequence[Claim]) -> Iterator[Claim]:
+    """Yield claims about findings whose words are not all part of a claim that says more."""
+    kept: list[Claim] = []
+    for claim in sorted(claims, key=lambda one: (-len(one.words), PREFERENCE.index(one.kind), one.end - one.start)):
+        covered = any(
+            claim.words <= other.words and (claim.about == other.about or claim.words < other.words)
+            for other in kept
+        )
+        if not covered:
+            kept.append(claim)
+    yield from kept
+
+
+def _disjoint(claims: Iterable[Claim]) -> Iterator[Claim]:
+    """Yield claims about settings so that no word serves two of them; those that say most come first."""
+    taken: dict[int, frozenset[int]] = {}
+    settings = [claim for claim in claims if claim.value_is_given]
+    for claim in sorted(settings, key=lambda one: (-len(one.words), one.start, one.end)):
+        if all(taken.get(index, claim.words) == claim.words for index in claim.words):
+            taken |= dict.fromkeys(claim.words, claim.words)
+            yield claim

@@ -1,0 +1,161 @@
+"""The plate map: the plate from above as the person faces the printer, with readings and contours, as a PNG.
+
+In: Geometry, the plate's size where known. Out: a Picture with alt text. Heights are written on the contours, close is dashed
+and far is solid, and every reading says its direction in words, so colour only repeats what is written. This file must never
+know what the surface means for a print.
+"""
+
+from io import BytesIO
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import LinearSegmentedColormap
+from matplotlib.figure import Figure
+from matplotlib.patches import FancyBboxPatch, Rectangle
+
+from core.card import Picture
+from core.geometry import Geometry
+from core.pictures.text_map import direction
+from core.report import POSITIONS, Machine, Position
+from core.words import Words
+
+WIDTH_PX, DPI = 720, 100
+"""Twice the width of a narrow phone's screen: text below is sized to be read there."""
+USUAL_ASPECT = 1.6
+"""Width over depth where the plate's size is not known."""
+GRID = 61
+REACH = 1.25
+"""How far beyond the coupons the plate goes on, in units of their distance from the middle."""
+LEAST_STEP_MM, MOST_LINES = 0.02, 7
+_STEPS_MM = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0)
+_INK, _PAPER, _FRAME = "#1d2733", "#fbfaf7", "#46525e"
+_CLOSE_TO_FAR = LinearSegmentedColormap.from_list("close_to_far", ["#8d7bb8", "#f4f1ea", "#e0a45c"])
+
+
+def draw_plate_map(geometry: Geometry, machine: Machine, words: Words) -> Picture:
+    """Draw the map; about 60 ms once warm."""
+    aspect = USUAL_ASPECT
+    if machine.plate_width_mm and machine.plate_depth_mm:
+        # A very long plate is drawn a little less long, so that the writing keeps its room.
+        aspect = min(max(machine.plate_width_mm / machine.plate_depth_mm, 1.0), 2.2)
+    inner = 0.92 * WIDTH_PX
+    height = inner / aspect + 150
+    figure = Figure(figsize=(WIDTH_PX / DPI, height / DPI), dpi=DPI, facecolor=_PAPER)
+    FigureCanvasAgg(figure)
+    axes = figure.add_axes((0.04, 92 / height, 0.92, inner / aspect / height))
+    axes.set_xlim(-REACH, REACH)
+    axes.set_ylim(-REACH, REACH)
+    axes.set_xticks([])
+    axes.set_yticks([])
+    for spine in axes.spines.values():
+        spine.set_edgecolor(_FRAME)
+        spine.set_linewidth(2)
+    _contours(axes, geometry)
+    for position in POSITIONS:
+        _reading(axes, position, geometry, words)
+    _margins(figure, height, words)
+    out = BytesIO()
+    figure.savefig(out, format="png", dpi=DPI, facecolor=_PAPER, pil_kwargs={"compress_level": 4})
+    return Picture("plate-map.png", out.getvalue(), describe_plate_map(geometry, words))
+
+
+def describe_plate_map(geometry: Geometry, words: Words) -> str:
+    """Return the alt text: every reading with its place and direction, the spread, the closest and furthest corner."""
+    readings = [
+        words.say(
+            "map.alt_reading",
+            place=words.say(f"positions.{position.value}"),
+            value=_value(position, geometry, words),
+            direction=direction(geometry.errors[position], words),
+        )
+        for position in POSITIONS
+    ]
+    return words.say(
+        "map.alt",
+        readings=", ".join(readings),
+        spread=geometry.spread.value,
+        lowest=words.say(f"positions.{geometry.lowest.value}"),
+        highest=words.say(f"positions.{geometry.highest.value}"),
+    )
+
+
+def _contours(axes: Axes, geometry: Geometry) -> None:
+    line = np.linspace(-REACH, REACH, GRID)
+    x, y = np.meshgrid(line, line)
+    c = geometry.contrasts
+    z = c.offset + c.tilt_x * x + c.tilt_y * y + c.twist * x * y + c.crown * (1 - (x * x + y * y) / 2)
+    low, high = float(z.min()), float(z.max())
+    reach = max(abs(low), abs(high), 0.2)
+    axes.imshow(
+        z,
+        cmap=_CLOSE_TO_FAR,
+        vmin=-reach,
+        vmax=reach,
+        extent=(-REACH, REACH, -REACH, REACH),
+        origin="lower",
+        aspect="auto",
+        interpolation="bilinear",
+    )
+    if high - low < LEAST_STEP_MM:
+        return
+    step = next((step for step in _STEPS_MM if (high - low) / step <= MOST_LINES), _STEPS_MM[-1])
+    levels = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
+    if not levels.size:
+        return
+    styles = ["dashed" if level < -step / 2 else "solid" for level in levels]
+    widths = [2.6 if abs(level) < step / 2 else 1.4 for level in levels]
+    lines = axes.contour(x, y, z, levels=levels, colors=_INK, linewidths=widths, linestyles=styles)
+    axes.clabel(
+        lines,
+        fmt=lambda level: f"{level + 0.0:+.2f}" if abs(level) > step / 2 else "0",
+        fontsize=14,
+        inline=True,
+    )
+
+
+def _reading(axes: Axes, position: Position, geometry: Geometry, words: Words) -> None:
+    half_width, half_height = 0.36, 0.24
+    # Drawn a little inside of where the coupon stood, so that the writing stays on the plate.
+    x, y = 0.85 * position.x, 0.97 * position.y
+    axes.add_patch(
+        FancyBboxPatch(
+            (x - half_width, y - half_height),
+            2 * half_width,
+            2 * half_height,
+            boxstyle="round,pad=0,rounding_size=0.06",
+            facecolor="white",
+            edgecolor=_INK,
+            linewidth=1.5,
+            linestyle="solid" if position in geometry.measured else "dotted",
+            zorder=5,
+        )
+    )
+    value = _value(position, geometry, words)
+    axes.text(
+        x, y + 0.09, value, ha="center", va="center", fontsize=20, fontweight="bold", color=_INK, zorder=6
+    )
+    where = direction(geometry.errors[position], words)
+    axes.text(x, y - 0.12, where, ha="center", va="center", fontsize=15, color=_INK, zorder=6)
+
+
+def _value(position: Position, geometry: Geometry, words: Words) -> str:
+    measured = geometry.measured.get(position)
+    return words.say("map.lost") if measured is None else f"{measured:.2f}"
+
+
+def _margins(figure: Figure, height: float, words: Words) -> None:
+    figure.text(
+        0.5, 1 - 20 / height, words.say("map.title"), ha="center", va="center", fontsize=18, color=_INK
+    )
+    figure.text(
+        0.5, 1 - 45 / height, words.say("map.back"), ha="center", va="center", fontsize=15, color=_INK
+    )
+    figure.add_artist(
+        Rectangle((0.04, 58 / height), 0.92, 28 / height, facecolor=_INK, transform=figure.transFigure)
+    )
+    front = words.say("map.front")
+    figure.text(
+        0.5, 72 / height, front, ha="center", va="center", fontsize=17, fontweight="bold", color=_PAPER
+    )
+    figure.text(0.5, 26 / height, words.say("map.scale"), ha="center", va="center", fontsize=13, color=_INK)

@@ -1,0 +1,292 @@
+"""What each command asks of the core: the answerers, one function a command.
+
+In: an Inquiry, the person's open case, what was proposed to them last. Out: an Answer, which says what to add to the case or
+which card to show. Pure: no disk, no clock. This file must never know who the person is.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import partial
+from typing import Literal
+
+from core.card import Card, Section, Tone, verdict_card
+from core.cases.rows import Case
+from core.commands import COMMANDS, Inquiry
+from core.diagnosis import explain_next
+from core.engine import Triage
+from core.errors import Fault, Refused, UnusableInput
+from core.geometry import Geometry, measure
+from core.geometry.compare import compare, describe
+from core.intake.choices import read_yes_no
+from core.intake.circumstances import read_readings_command, read_settings_command, read_symptoms_command
+from core.intake.heard import Note
+from core.intake.lexicon import Lexicon
+from core.intake.sentences import SentenceLexicon, read_sentence, to_report
+from core.intake.sentences import describe as describe_heard
+from core.knowledge import Knowledge
+from core.pictures.text_map import draw_text_map
+from core.report import Report
+from core.words import Words
+from core.words.numbers import percent
+
+NOTHING = ""
+"""A proposal that has been answered."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tools:
+    """What every answerer may look things up in."""
+
+    knowledge: Knowledge
+    lexicon: Lexicon
+    sentences: SentenceLexicon
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What to do for an inquiry.
+
+    Attributes:
+        card: A card that needs no verdict.
+        added: What joins the open case, which is then judged anew.
+        heard: Lines to say first: how the input was read.
+        view: Which side of the verdict to show.
+        proposal: JSON of a Report that waits for the person's yes; ``NOTHING`` takes the last one back; ``None`` leaves it.
+        with_map: Whether the plate map belongs to the answer.
+    """
+
+    card: Card | None = None
+    added: Report | None = None
+    heard: tuple[str, ...] = ()
+    view: Literal["verdict", "why", "next"] = "verdict"
+    proposal: str | None = None
+    with_map: bool = False
+
+
+def answer_for(
+    inquiry: Inquiry, case: Case | None, proposal: str | None, tools: Tools, words: Words
+) -> Answer:
+    """Ask the answerer of the inquiry's command.
+
+    Raises:
+        UnusableInput: Something given cannot be used, or there is no such command.
+        Refused: The command needs something that is not there.
+    """
+    answerer = _ANSWERERS.get(inquiry.command)
+    if answerer is None:
+        known = " ".join(f"/{name}" for name in _ANSWERERS)
+        raise UnusableInput((Fault("command", inquiry.command, "unknown_command", {"accepted": known}),))
+    return answerer(inquiry, case, proposal, tools, words)
+
+
+def _readings(
+    inquiry: Inquiry, case: Case | None, _proposal: str | None, tools: Tools, words: Words
+) -> Answer:
+    earlier = case.latest.report.readings if case else None
+    nominal = earlier.nominal_mm if earlier else None
+    heard = read_readings_command(inquiry.options, inquiry.text, nominal, lexicon=tools.lexicon)
+    return Answer(added=heard.report, heard=in_words(heard.notes, words), with_map=True)
+
+
+def _settings(
+    inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools: Tools, words: Words
+) -> Answer:
+    heard = read_settings_command(inquiry.options, lexicon=tools.lexicon)
+    return Answer(added=heard.report, heard=in_words(heard.notes, words))
+
+
+def _symptoms(
+    inquiry: Inquiry, _case: Case | None, proposal: str | None, tools: Tools, words: Words
+) -> Answer:
+    if inquiry.options.get("confirm", "").strip():
+        return _confirm(inquiry.options["confirm"], proposal, tools, words)
+    names = {name: (words.say(f"findings.{name}.name"),) for name in tools.knowledge.findings}
+    seen = inquiry.options.get("seen", "")
+    sentence = inquiry.text or (seen if _is_sentence(seen, names) else "")
+    if sentence:
+        return _propose(sentence, tools, words)
+    places = {
+        name: (words.say(f"places.{name}"), name.replace("_", " "))
+        for name in (*tools.knowledge.places, "unknown")
+    }
+    heard = read_symptoms_command(inquiry.options, tools.knowledge, names, places)
+    return Answer(added=heard.report, heard=in_words(heard.notes, words))
+
+
+def _is_sentence(seen: str, names: Mapping[str, tuple[str, ...]]) -> bool:
+    """Say whether a person wrote what they see instead of choosing it."""
+    chosen = {name.casefold() for entry, others in names.items() for name in (entry, *others)}
+    return seen.strip().casefold() not in chosen and len(seen.split()) > 1
+
+
+def _propose(sentence: str, tools: Tools, words: Words) -> Answer:
+    """Show what was understood, each with the person's own words, and wait for their yes."""
+    heard = read_sentence(sentence, tools.sentences, tools.knowledge)
+    added = to_report(heard)
+    lines = describe_heard(heard, words)
+    if not added.model_fields_set:
+        card = Card(
+            title=words.say("card.titles.understood"),
+            conclusion=words.say("symptoms.nothing"),
+            sections=(Section("list", "", lines),) if lines else (),
+            tone="unsure",
+            private=True,
+        )
+        return Answer(card=card)
+    card = Card(
+        title=words.say("card.titles.understood"),
+        conclusion=words.say("symptoms.confirm"),
+        sections=(Section("list", "", lines),),
+        tone="unsure",
+        private=True,
+    )
+    return Answer(card=card, proposal=added.model_dump_json())
+
+
+def _confirm(text: str, proposal: str | None, tools: Tools, words: Words) -> Answer:
+    if not proposal:
+        raise Refused("nothing_proposed")
+    if read_yes_no(text, "confirm", lexicon=tools.lexicon):
+        return Answer(added=Report.model_validate_json(proposal), proposal=NOTHING)
+    dropped = Card(
+        title=words.say("card.titles.dropped"), conclusion=words.say("symptoms.dropped"), private=True
+    )
+    return Answer(card=dropped, proposal=NOTHING)
+
+
+def _view(
+    which: Literal["why", "next"],
+    _inquiry: Inquiry,
+    _case: Case | None,
+    _proposal: str | None,
+    _tools: Tools,
+    _words: Words,
+) -> Answer:
+    return Answer(view=which)
+
+
+def _help(
+    _inquiry: Inquiry, _case: Case | None, _proposal: str | None, _tools: Tools, words: Words
+) -> Answer:
+    lines = tuple(
+        f"/{command.name}: {words.say(f'commands.{command.name}.description')}" for command in COMMANDS
+    )
+    return Answer(
+        card=Card(
+            title=words.say("card.titles.help"),
+            conclusion=words.say("help.conclusion"),
+            sections=(
+                Section(
+                    "list", words.say("help.start"), tuple(text for _, text in words.under("help.cases"))
+                ),
+                Section("list", words.say("help.commands"), lines),
+                Section("cautions", words.say("card.headings.cautions"), (words.say("help.care"),)),
+            ),
+            private=True,
+        )
+    )
+
+
+_ANSWERERS: Mapping[str, Callable[[Inquiry, Case | None, str | None, Tools, Words], Answer]] = {
+    "readings": _readings,
+    "symptoms": _symptoms,
+    "settings": _settings,
+    "why": partial(_view, "why"),
+    "next": partial(_view, "next"),
+    "help": _help,
+}
+
+
+def in_words(notes: tuple[Note, ...], words: Words) -> tuple[str, ...]:
+    """Say how an input was read."""
+    return tuple(words.say(f"notes.{note.code}", **note.values) for note in notes)
+
+
+# ---- cards of a judged case -----------------------------------------------------------------------
+
+
+def lay_out(
+    judged: Triage, earlier: Report | None, answer: Answer, tools: Tools, words: Words, case: Case
+) -> Card:
+    """Lay out the side of the verdict that was asked for, with what changed since the last set of readings."""
+    footer = words.say("card.footer", number=case.number, attempt=case.latest.attempt)
+    if answer.view == "why":
+        return _why_card(judged, words, case, footer)
+    if answer.view == "next":
+        return _next_card(judged, words, case, footer)
+    geometry = judged.known_geometry
+    changed = _changes(judged, earlier, tools, words)
+    card = verdict_card(
+        judged.verdict,
+        words,
+        heard=(*answer.heard, *changed),
+        map_lines=draw_text_map(geometry, words) if geometry is not None and answer.with_map else (),
+        case=case.number,
+        footer=footer,
+    )
+    return card
+
+
+def _changes(judged: Triage, earlier: Report | None, tools: Tools, words: Words) -> tuple[str, ...]:
+    now = judged.known_geometry
+    if (
+        earlier is None
+        or earlier.readings is None
+        or now is None
+        or earlier.readings == judged.report.readings
+    ):
+        return ()
+    before = measure(earlier.readings, tools.knowledge)
+    return describe(compare(before, now), words) if isinstance(before, Geometry) else ()
+
+
+def _why_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
+    sections = []
+    for cause in judged.verdict.causes[:5]:
+        lines = [
+            words.say(
+                f"why.{'for' if line.log_odds > 0 else 'against'}",
+                words=line.words,
+                factor=_factor(line.log_odds),
+            )
+            for line in cause.evidence[:6]
+        ]
+        name = words.say(f"causes.{cause.id}.name")
+        heading = words.say("why.cause", name=name, probability=percent(cause.probability))
+        sections.append(Section("why", heading, tuple(lines) or (words.say("why.prior"),)))
+    return Card(
+        title=words.say("card.titles.why"),
+        conclusion=judged.verdict.summary,
+        sections=tuple(sections),
+        case=case.number,
+        footer=footer,
+    )
+
+
+def _factor(log_odds: float) -> str:
+    """Return how many times the odds moved, as ``3`` or ``1.4``; beyond 100 the number says nothing more."""
+    factor = 2.718281828459045 ** min(abs(log_odds), 4.6)
+    return f"{factor:.0f}" if factor >= 10 else f"{factor:.1f}"
+
+
+def _next_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
+    checks = judged.diagnosis.next_checks
+    cautions = judged.verdict.cautions
+    lines = tuple(explain_next(check, words) for check in checks)
+    tone: Tone = "plain"
+    return Card(
+        title=words.say("card.titles.next"),
+        conclusion=lines[0] if lines else words.say("next_view.nothing"),
+        sections=tuple(
+            section
+            for section in (
+                Section("next", words.say("next_view.then"), lines[1:]),
+                Section("questions", words.say("card.headings.questions"), judged.verdict.questions),
+                Section("cautions", words.say("card.headings.cautions"), tuple(c.words for c in cautions)),
+            )
+            if section.lines
+        ),
+        tone=tone,
+        case=case.number,
+        footer=footer,
+    )

@@ -1,0 +1,133 @@
+"""The desk: who asks what is found out here, and the right answerer is asked.
+
+In: Inquiry. Out: Card. A person's mistake comes back as a card; only our own failures raise. This file must never know a
+front end, and nothing below it knows who asks.
+"""
+
+import asyncio
+from collections.abc import Callable, Mapping
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from core.card import Card, fault_card
+from core.cases.lifecycle import join
+from core.cases.privacy import DIRECT, pseudonym
+from core.cases.rows import Case, CaseKey
+from core.cases.store import CaseMoved, Store
+from core.commands import Inquiry
+from core.engine import Triage, triage
+from core.errors import Refused, UnusableInput
+from core.knowledge import Knowledge
+from core.pictures.plate_map import draw_plate_map
+from core.report import Report
+from core.service.answers import Answer, Tools, answer_for, lay_out
+from core.words import Words
+
+T = TypeVar("T")
+
+TRIES = 3
+"""How often a case that somebody else changed meanwhile is read again."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Service:
+    """Answers inquiries.
+
+    Attributes:
+        store: Cases.
+        secret: Key of the pseudonyms.
+        tools: Knowledge and lexicons.
+        words: Texts by language; ``en`` must be there.
+        judging: Where verdicts are computed.
+        drawing: Where pictures are drawn; one thread, since matplotlib wants it so.
+    """
+
+    store: Store
+    secret: bytes
+    tools: Tools
+    words: Mapping[str, Words]
+    judging: Executor
+    drawing: Executor
+
+    async def handle(self, inquiry: Inquiry) -> Card:
+        """Answer one inquiry.
+
+        Raises:
+            ServiceFailure: Ours; nothing was stored.
+        """
+        words = self.words_for(inquiry.asker.language)
+        try:
+            return await self._answer(inquiry, words)
+        except UnusableInput as error:
+            return fault_card(tuple(words.fault(fault) for fault in error.faults), words)
+        except Refused as refusal:
+            text = words.say(f"refusals.{refusal.code}", **refusal.values)
+            return Card(title=words.say("card.titles.refused"), conclusion=text, tone="plain", private=True)
+
+    def words_for(self, language: str) -> Words:
+        """Return the texts of a language, or of English where there are none."""
+        return self.words.get(language.partition("-")[0], self.words["en"])
+
+    async def _answer(self, inquiry: Inquiry, words: Words) -> Card:
+        key = self._key(inquiry)
+        case = await self.store.open_case(key)
+        proposal = await self.store.recall(_proposal(key))
+        answer = answer_for(inquiry, case, proposal, self.tools, words)
+        if answer.proposal is not None:
+            await self.store.remember(_proposal(key), answer.proposal)
+        if answer.added is None:
+            return answer.card or await self._show(case, answer, words)
+        return await self._judge(inquiry, key, answer, words)
+
+    async def _judge(self, inquiry: Inquiry, key: CaseKey, answer: Answer, words: Words) -> Card:
+        """Join what was added to the person's open case, judge it, store it, show it."""
+        added = answer.added or Report()
+        for _ in range(TRIES):
+            before = await self.store.open_case(key)
+            report = join(before.latest.report if before else Report(), added)
+            judged = await self._off(self.judging, lambda report=report: self._triage(report, words))  # type: ignore[misc]  # mypy cannot type a lambda's default
+            try:
+                case = await self.store.record(key, report, judged.verdict, inquiry.at, after=before)
+            except CaseMoved:
+                continue
+            earlier = None if before is None else before.latest.report
+            return await self._lay_out(judged, case, earlier, answer, words)
+        raise CaseMoved("case_moved")
+
+    async def _show(self, case: Case | None, answer: Answer, words: Words) -> Card:
+        if case is None:
+            raise Refused("no_case")
+        judged = await self._off(self.judging, lambda: self._triage(case.latest.report, words))
+        return await self._lay_out(judged, case, None, answer, words)
+
+    async def _lay_out(
+        self, judged: Triage, case: Case, earlier: Report | None, answer: Answer, words: Words
+    ) -> Card:
+        card = await self._off(
+            self.judging, lambda: lay_out(judged, earlier, answer, self.tools, words, case)
+        )
+        geometry = judged.known_geometry
+        if geometry is None or not answer.with_map:
+            return card
+        picture = await self._off(
+            self.drawing, lambda: draw_plate_map(geometry, judged.report.machine, words)
+        )
+        return replace(card, pictures=(picture,))
+
+    def _triage(self, report: Report, words: Words) -> Triage:
+        return triage(report, self.tools.knowledge, words)
+
+    def _key(self, inquiry: Inquiry) -> CaseKey:
+        asker = inquiry.asker
+        author = pseudonym(self.secret, asker.community, asker.person)
+        # The channel of a private conversation would give its person away.
+        channel = author if asker.community == DIRECT else asker.channel
+        return CaseKey(asker.community, channel, author)
+
+    async def _off(self, where: Executor, work: Callable[[], T]) -> T:
+        return await asyncio.get_running_loop().run_in_executor(where, work)
+
+
+def _proposal(key: CaseKey) -> str:
+    return f"proposal:{key.community}:{key.channel}:{key.author}"

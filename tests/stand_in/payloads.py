@@ -1,0 +1,72 @@
+"""What the platform sends when a person does something: interactions as the gateway carries them. All people are invented."""
+
+from collections.abc import Mapping
+from typing import Any
+
+APPLICATION = "700000000000000001"
+BOT_USER = {"id": APPLICATION, "username": "platewright", "discriminator": "0000", "avatar": None, "bot": True}
+CLUB = "800000000000000001"
+CHANNEL = "810000000000000001"
+WREN = {"id": "900000000000000001", "username": "wren_of_the_tool_library", "discriminator": "0", "avatar": None}
+
+COMMAND, AUTOCOMPLETE, MODAL_SUBMIT = 2, 4, 5
+TEXT_OPTION = 3
+
+
+def interaction(kind: int, data: Mapping[str, Any], *, direct: bool = False, locale: str = "en-GB") -> dict[str, Any]:
+    """Return an interaction of Wren's, without id and token, which the stand-in gives."""
+    channel = {"id": CHANNEL, "type": 1 if direct else 0}
+    where: dict[str, Any] = {"channel_id": CHANNEL, "channel": channel, "context": 1 if direct else 0}
+    if direct:
+        where["user"] = WREN
+    else:
+        member = {"user": WREN, "roles": [], "joined_at": "2026-01-05T10:00:00+00:00", "deaf": False, "mute": False}
+        where |= {
+            "guild_id": CLUB,
+            "guild": {"id": CLUB, "locale": "en-GB", "features": []},
+            "guild_locale": "en-GB",
+            "member": {**member, "permissions": "0", "flags": 0},
+        }
+        where["channel"] |= {"name": "failed-prints", "permissions": "0"}
+    return {
+        "type": kind,
+        "application_id": APPLICATION,
+        "version": 1,
+        "locale": locale,
+        "app_permissions": "0",
+        "attachment_size_limit": 10 * 1024 * 1024,
+        "authorizing_integration_owners": {},
+        "entitlements": [],
+        "data": dict(data),
+        **where,
+    }
+
+
+def slash(name: str, options: Mapping[str, str] | None = None, **how: Any) -> dict[str, Any]:
+    """Return a slash command with text options."""
+    given = [{"name": key, "type": TEXT_OPTION, "value": value} for key, value in (options or {}).items()]
+    return interaction(COMMAND, {"id": "710000000000000001", "name": name, "type": 1, "options": given}, **how)
+
+
+def typing(name: str, option: str, typed: str, **how: Any) -> dict[str, Any]:
+    """Return a request for suggestions."""
+    given = [{"name": option, "type": TEXT_OPTION, "value": typed, "focused": True}]
+    return interaction(AUTOCOMPLETE, {"id": "710000000000000001", "name": name, "type": 1, "options": given}, **how)
+
+
+def submit(form: Mapping[str, Any], values: Mapping[str, str], **how: Any) -> dict[str, Any]:
+    """Return the submission of a form that was shown, with ``values`` by field, all others blank."""
+    labels = [
+        {
+            "type": 18,
+            "id": place,
+            "component": {
+                "type": 4,
+                "id": place + 100,
+                "custom_id": label["component"]["custom_id"],
+                "value": values.get(label["component"]["custom_id"], ""),
+            },
+        }
+        for place, label in enumerate(form["components"], start=1)
+    ]
+    return interaction(MODAL_SUBMIT, {"custom_id": form["custom_id"], "components": labels}, **how)

@@ -1,0 +1,73 @@
+"""What the stand-in saw, for tests to look at."""
+
+import asyncio
+from dataclasses import dataclass, field
+from typing import Any
+
+from stand_in.limits import EPHEMERAL
+
+CALLBACK, EDIT, FOLLOW_UP, DELETE = "callback", "edit", "follow_up", "delete"
+MESSAGE, DEFERRED, SUGGESTIONS, MODAL = 4, 5, 8, 9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Call:
+    """One request about an interaction.
+
+    Attributes:
+        kind: Which endpoint.
+        type: Type of a callback, else 0.
+        data: The message or form.
+        files: File name to content.
+        after_s: Seconds since the interaction was sent.
+    """
+
+    kind: str
+    type: int = 0
+    data: dict[str, Any] = field(default_factory=dict)
+    files: dict[str, bytes] = field(default_factory=dict)
+    after_s: float = 0.0
+
+    @property
+    def private(self) -> bool:
+        """Whether the message is for the asker only."""
+        return bool((self.data.get("flags") or 0) & EPHEMERAL)
+
+    @property
+    def text(self) -> str:
+        """Everything written in the message."""
+        parts = [self.data.get("content") or ""]
+        waiting = list(self.data.get("components") or [])
+        while waiting:
+            one = waiting.pop(0)
+            parts.append(one.get("content") or "")
+            waiting = [*(one.get("components") or []), *waiting]
+        return "\n".join(part for part in parts if part)
+
+
+class Conversation:
+    """All that was said about one interaction."""
+
+    def __init__(self, identifier: str, token: str, started: float) -> None:
+        self.id = identifier
+        self.token = token
+        self.started = started
+        self.calls: list[Call] = []
+        self.acknowledged = False
+        self._changed = asyncio.Condition()
+
+    async def add(self, call: Call) -> None:
+        """Note a request."""
+        async with self._changed:
+            self.calls.append(call)
+            self._changed.notify_all()
+
+    async def until(self, count: int, seconds: float = 5.0) -> list[Call]:
+        """Wait until there are ``count`` requests and return all."""
+        async with asyncio.timeout(seconds), self._changed:
+            await self._changed.wait_for(lambda: len(self.calls) >= count)
+        return self.calls
+
+    async def answer(self, seconds: float = 5.0) -> Call:
+        """Wait for the first request."""
+        return (await self.until(1, seconds))[0]
