@@ -17,10 +17,10 @@ from bot.compose import compose, suggest
 from bot.logs import configure_logs
 from bot.reading import run_read
 from bot.settings import Settings, read_settings
+from bot.sources import read_source
 from bot.terminal_app.chat import converse, given_lines, prompt_lines
 from bot.terminal_app.demo import demo_lines
 from bot.terminal_app.render import WIDEST
-from bot.sources import read_source
 from bot.triage import run_triage
 from core.errors import ServiceFailure, UnusableInput, UnusableKnowledge
 from core.words import Words, load_words

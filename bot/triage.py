@@ -1,6 +1,5 @@
 """``platewright triage``: one Report in, one verdict out. No database, no network."""
 
-from dataclasses import replace
 from pathlib import Path
 
 from bot.sources import read_source

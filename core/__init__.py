@@ -11,6 +11,6 @@ The way through the house, one arrow a module or package, each a pure function o
     Verdict         -> card -> Card                what a front end shows
     Inquiry         -> service -> Card             the only place with disk, clock and threads
 
-Knowledge (``core/knowledge/data``) and words (``core/words/data``) are data that every step may read. Importing anything
-here builds nothing.
+Knowledge (``core/knowledge/data``) and words (``core/words/data``) are data that every step may read. Importing
+anything here builds nothing.
 """

@@ -1,7 +1,7 @@
 """What a front end shows, whatever its platform: the Card.
 
-In: a Verdict, a Geometry, notes. Out: frozen text in sections, an optional picture with alt text. This file must never know
-how a platform draws, limits or sends things.
+In: a Verdict, a Geometry, notes. Out: frozen text in sections, an optional picture with alt text. This file must
+never know how a platform draws, limits or sends things.
 """
 
 from collections.abc import Iterator
@@ -21,9 +21,7 @@ HALF_STEP_MM = 0.005
 Tone = Literal["good", "watch", "act", "unsure", "fault", "plain"]
 """How the card feels; a front end may colour by it but must not rely on the colour alone."""
 
-SectionKind = Literal[
-    "numbers", "do", "avoid", "next", "why", "questions", "notes", "cautions", "map", "list"
-]
+SectionKind = Literal["numbers", "do", "avoid", "next", "why", "questions", "notes", "cautions", "map", "list"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +103,7 @@ def verdict_card(
         ("cautions", tuple(caution.words for caution in verdict.cautions), "cautions"),
     )
     return Card(
-        title=words.say(f"card.titles.{verdict.status}"),
+        title=_title(verdict, words),
         conclusion=verdict.summary,
         sections=tuple(
             Section(kind, words.say(f"card.headings.{heading}"), tuple(lines))  # type: ignore[arg-type]  # a literal in each row
@@ -129,12 +127,17 @@ def fault_card(lines: tuple[str, ...], words: Words) -> Card:
     )
 
 
+def _title(verdict: Verdict, words: Words) -> str:
+    if verdict.status == "diagnosed":
+        label = words.say(f"causes.{verdict.causes[0].id}.short")
+        return f"{label[:1].upper()}{label[1:]}"
+    return words.say(f"card.titles.{verdict.status}")
+
+
 def _tone(verdict: Verdict) -> Tone:
     if verdict.status == "no_fault":
         return "good"
-    if verdict.status != "diagnosed":
-        return "unsure"
-    return "act" if verdict.geometry is None or verdict.geometry.band != "good" or verdict.steps else "watch"
+    return "act" if verdict.status == "diagnosed" else "unsure"
 
 
 def _numbers(verdict: Verdict, words: Words) -> Iterator[str]:
@@ -154,21 +157,20 @@ def _numbers(verdict: Verdict, words: Words) -> Iterator[str]:
     low = 0.0 if offset.low <= 0 <= offset.high else low
     yield words.say(f"card.numbers.offset_{side}", value=abs(offset.value), low=low, high=high)
     for axis, name in ((geometry.tilt_x_mm, "x"), (geometry.tilt_y_mm, "y")):
-        fall = 2 * axis.value
-        if abs(fall) < HALF_STEP_MM:
+        if axis.low <= 0 <= axis.high:
             continue
+        fall = 2 * axis.value
         yield words.say(f"card.numbers.tilt_{name}_{'up' if fall > 0 else 'down'}", value=abs(fall))
-    crown = geometry.crown_mm.value
-    if abs(crown) >= HALF_STEP_MM:
-        yield words.say(f"card.numbers.crown_{'thick' if crown > 0 else 'thin'}", value=abs(crown))
+    crown = geometry.crown_mm
+    if not crown.low <= 0 <= crown.high:
+        yield words.say(f"card.numbers.crown_{'thick' if crown.value > 0 else 'thin'}", value=abs(crown.value))
 
 
 def _reasons(verdict: Verdict, words: Words) -> Iterator[str]:
     for cause in verdict.causes[:MOST_CAUSES]:
-        if cause.probability < LEAST_SHOWN:
-            return
         because = next((line.words for line in cause.evidence if line.log_odds > 0), "")
+        if cause.probability < LEAST_SHOWN or not because:
+            # Nothing the person said speaks for it: it stands only where it stood before.
+            continue
         name = words.say(f"causes.{cause.id}.name")
-        yield words.say(
-            "card.reason", name=name, probability=percent(cause.probability), because=because
-        ).strip()
+        yield words.say("card.reason", name=name, probability=percent(cause.probability), because=because).strip()

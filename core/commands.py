@@ -1,7 +1,7 @@
 """The commands every front end offers, as one table, and the Inquiry a front end hands in.
 
-A front end must offer exactly these commands with these options; the words that describe them are under ``commands`` in the
-language files. This file must never know how a platform names or draws them.
+A front end must offer exactly these commands with these options; the words that describe them are under ``commands``
+in the language files. This file must never know how a platform names or draws them.
 """
 
 from collections.abc import Mapping
@@ -19,7 +19,8 @@ class Option:
     """One option of a command, always text; the core parses it.
 
     Attributes:
-        choices: Where a fixed list of values is accepted: the key of that list (``adjusters``, ``findings``, ``places``, ...).
+        choices: Where a fixed list of values is accepted: the key of that list (``adjusters``, ``findings``,
+        ``places``, ...).
         form: Whether the option is a field of the command's form.
     """
 

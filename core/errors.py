@@ -3,11 +3,11 @@
 Errors carry data; words for them are looked up where they are shown (``Words.fault``). Nothing here knows a front end.
 """
 
+import dataclasses
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 
-@dataclass(frozen=True, slots=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Fault:
     """One thing that is wrong with an input.
 
@@ -21,7 +21,7 @@ class Fault:
     field: str
     given: str
     code: str
-    values: Mapping[str, object] = field(default_factory=dict)
+    values: Mapping[str, object] = dataclasses.field(default_factory=dict)
 
 
 class PlatewrightError(Exception):
@@ -36,15 +36,15 @@ class _Faulty(PlatewrightError):
         self.faults = faults
 
 
-class UnusableInput(_Faulty):  # noqa: N818 - named for what it says, as all of this tree
+class UnusableInput(_Faulty):
     """What a person gave cannot be used; every fault is listed, nothing was stored."""
 
 
-class UnusableKnowledge(_Faulty):  # noqa: N818
+class UnusableKnowledge(_Faulty):
     """A knowledge or words file is wrong; every fault of every file is listed, for its author."""
 
 
-class Refused(PlatewrightError):  # noqa: N818
+class Refused(PlatewrightError):
     """The person may not do this, or not here. ``code`` is a key under ``refusals`` in the words."""
 
     def __init__(self, code: str, **values: object) -> None:
@@ -53,7 +53,7 @@ class Refused(PlatewrightError):  # noqa: N818
         self.values = values
 
 
-class ServiceFailure(PlatewrightError):  # noqa: N818
+class ServiceFailure(PlatewrightError):
     """Our own failure. ``code`` is a key under ``failures`` in the words."""
 
     def __init__(self, code: str, **values: object) -> None:

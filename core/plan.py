@@ -1,8 +1,8 @@
 """From what is probable to what to do: ordered steps, what to avoid, which cautions.
 
-In: report, geometry, exposure, diagnosis. Out: a frozen ``Plan`` of remedy ids with the person's own amounts. The rule that
-no exposure is raised while the geometry is bad or unmeasured is enforced here and only here (``Plan`` cannot be built past
-it). This file must never know words.
+In: report, geometry, exposure, diagnosis. Out: a frozen ``Plan`` of remedy ids with the person's own amounts. The
+rule that no exposure is raised while the geometry is bad or unmeasured is enforced here and only here (``Plan``
+cannot be built past it). This file must never know words.
 """
 
 from collections.abc import Iterable, Mapping
@@ -27,7 +27,8 @@ class PlannedStep:
         cause: The cause it is for, if one.
         probability: Of that cause.
         amount: Key under ``plan.amounts`` for the sentence with the person's own amounts, if any.
-        values: Values for the words of the remedy and of the amount.
+        values: Values for the amount's sentence.
+        instead: Whether that sentence stands in place of the remedy's own words, not before them.
     """
 
     id: str
@@ -35,6 +36,7 @@ class PlannedStep:
     probability: float = 0.0
     amount: str | None = None
     values: Mapping[str, object] = field(default_factory=dict)
+    instead: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,13 +70,13 @@ def make_plan(
 ) -> Plan:
     """Order the remedies of the probable causes, size them, and say what not to do.
 
-    Mechanical before exposure before model before machine where probabilities are close; always mechanical before exposure;
-    at most ``MOST_STEPS`` steps, one change per print.
+    Mechanical before exposure before model before machine where probabilities are close; always mechanical before
+    exposure; at most ``MOST_STEPS`` steps, one change per print.
     """
     chosen = _remedies(report, geometry, diagnosis, knowledge)
     allowed = _without_raising(chosen, geometry, knowledge)
     steps = tuple(_size(step, report, geometry, exposure, knowledge) for step in allowed[:MOST_STEPS])
-    avoid = tuple(_avoid(report, geometry, exposure, diagnosis, steps, knowledge))
+    avoid = tuple(_avoid(report, geometry, exposure, steps, knowledge))
     return Plan(steps=steps, avoid=avoid, cautions=_cautions(steps, diagnosis, knowledge))
 
 
@@ -103,17 +105,19 @@ def _remedies(
 ) -> list[PlannedStep]:
     steps: list[PlannedStep] = []
     probable = _probable(diagnosis, knowledge)
-    if _measure_first(geometry, diagnosis, knowledge):
+    doubtful = isinstance(geometry, Geometry) and geometry.suspect is not None
+    if doubtful or _measure_first(geometry, diagnosis, knowledge):
         steps.append(PlannedStep("measure_coupons"))
         # A guess about the plate's geometry is not acted upon before it is measured.
-        unmeasured = set(knowledge.remedies["measure_coupons"].causes)
-        probable = [(cause, probability) for cause, probability in probable if cause not in unmeasured]
+        geometric = knowledge.remedies["measure_coupons"].causes
+        probable = [(cause, probability) for cause, probability in probable if cause not in geometric]
     for cause, probability in probable:
         remedy = _remedy_for(cause, knowledge)
         if remedy is None or any(step.id == remedy for step in steps) or _waits(remedy, geometry, steps):
             continue
         steps.append(PlannedStep(remedy, cause, probability))
-    if _burn_in_inflated(report, knowledge) and all(step.id != "shorten_burn_in" for step in steps):
+    measured = isinstance(geometry, Geometry) and not doubtful
+    if measured and _burn_in_inflated(report, knowledge) and all(step.id != "shorten_burn_in" for step in steps):
         # The cure for the old fault becomes the next one unless it is taken back after the plate is right.
         steps = steps[: MOST_STEPS - 1]
         steps.append(PlannedStep("shorten_burn_in", "burn_in_long", _probability(diagnosis, "burn_in_long")))
@@ -137,11 +141,11 @@ def _probable(diagnosis: Diagnosis, knowledge: Knowledge) -> list[tuple[str, flo
     kept = [(cause.id, cause.probability) for cause in diagnosis.causes if cause.probability >= least]
     if not kept and diagnosis.status == "diagnosed":
         kept = [(diagnosis.causes[0].id, diagnosis.causes[0].probability)]
-    close = knowledge.norm("close_probability")
+    preference = knowledge.norm("kind_preference")
     rank = {"mechanical": 0, "exposure": 1, "model": 2, "machine": 3}
 
     def urgency(entry: tuple[str, float]) -> tuple[float, float]:
-        return (rank[knowledge.causes[entry[0]].kind] * close / 3 - entry[1], -entry[1])
+        return (rank[knowledge.causes[entry[0]].kind] * preference / 3 - entry[1], -entry[1])
 
     kept.sort(key=urgency)
     mechanical = [entry for entry in kept if knowledge.causes[entry[0]].kind == "mechanical"]
@@ -208,10 +212,12 @@ def _size(
         sized = _geometric_amount(step.id, geometry)
     if sized is None:
         return step
-    return PlannedStep(step.id, step.cause, step.probability, *sized)
+    return PlannedStep(step.id, step.cause, step.probability, *sized, instead=sized[0] == "repeat_reading")
 
 
 def _geometric_amount(remedy: str, geometry: Geometry) -> Sized:
+    if remedy == "measure_coupons" and geometry.suspect is not None:
+        return "repeat_reading", {"place": geometry.suspect.position, "would_be": geometry.suspect.would_be}
     if remedy == "level_plate":
         high, low = geometry.highest, geometry.lowest
         return "level_plate", {
@@ -251,7 +257,6 @@ def _avoid(
     report: Report,
     geometry: Geometry | TooFew | None,
     exposure: Exposure,
-    diagnosis: Diagnosis,
     steps: tuple[PlannedStep, ...],
     knowledge: Knowledge,
 ) -> Iterable[Avoidance]:
@@ -272,16 +277,16 @@ def _no_longer_exposure(
 ) -> Avoidance:
     if not isinstance(geometry, Geometry):
         return Avoidance("longer_exposure", "unmeasured")
-    worst = max(geometry.errors, key=lambda position: abs(geometry.errors[position]))
-    out = geometry.errors[worst]
+    far = max(geometry.errors, key=lambda position: geometry.errors[position])
+    close = min(geometry.errors, key=lambda position: geometry.errors[position])
+    gap, squeeze = geometry.errors[far], -geometry.errors[close]
+    out = knowledge.norm("offset_ok_mm") / 2
+    if max(gap, squeeze) < out:
+        return Avoidance("longer_exposure", "unsure", {"low": max(geometry.spread.low, 0), "high": geometry.spread.high})
+    if gap < out:
+        return Avoidance("longer_exposure", "squeezed", {"place": close, "out": squeeze})
     gain = exposure.doubling_gain
-    values = {"place": worst, "out": abs(out), "low": gain.low, "high": gain.high}
-    if abs(out) < knowledge.norm("offset_ok_mm") and geometry.band == "good":
-        return Avoidance(
-            "longer_exposure", "unsure", {"low": geometry.spread.low, "high": geometry.spread.high}
-        )
-    if out < 0:
-        return Avoidance("longer_exposure", "squeezed", values)
+    values: dict[str, object] = {"place": far, "out": gap, "low": gain.low, "high": gain.high}
     if report.settings.burn_in_s is None:
         return Avoidance("longer_exposure", "gap", values)
     seconds = report.settings.burn_in_s

@@ -1,15 +1,15 @@
 """What a person told us, once it has been understood: the Report and its parts.
 
-In: values that ``intake`` has already turned into millimetres, seconds and degrees Celsius. Out: frozen, validated models,
-the JSON contract of a report. This file must never know how people spell things, what a finding means, or what follows.
+In: values that ``intake`` has already turned into millimetres, seconds and degrees Celsius. Out: frozen, validated
+models, the JSON contract of a report. This file must never know how people spell things, what a finding means, or
+what follows.
 """
 
 from collections.abc import Iterator
 from enum import StrEnum
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_serializer
-from pydantic.functional_serializers import SerializerFunctionWrapHandler
+from pydantic import BaseModel, ConfigDict, Field, SerializerFunctionWrapHandler, model_serializer
 
 
 class Position(StrEnum):
@@ -123,9 +123,7 @@ class Machine(Part):
 
     plate_width_mm: float | None = Field(default=None, ge=40, le=500)
     plate_depth_mm: float | None = Field(default=None, ge=30, le=500)
-    adjusters: Literal["ball_joint", "four_screws", "three_screws", "two_screws", "none", "unknown"] = (
-        "unknown"
-    )
+    adjusters: Literal["ball_joint", "four_screws", "three_screws", "two_screws", "none", "unknown"] = "unknown"
     screw_thread: str | None = Field(default=None, pattern=r"^M\d{1,2}(\.\d)?(x\d(\.\d{1,2})?)?$")
     homing: Literal["switch", "probe", "unknown"] = "unknown"
 

@@ -1,7 +1,7 @@
 """The Verdict: the JSON contract of an answer, with its words filled in.
 
-In: everything that was found and planned, as data. Out: a frozen pydantic model that a program can read and a person too.
-This file must never decide anything: it says what others found.
+In: everything that was found and planned, as data. Out: a frozen pydantic model that a program can read and a person
+too. This file must never decide anything: it says what others found.
 """
 
 from collections.abc import Iterator, Mapping
@@ -169,9 +169,7 @@ def spelled(values: Mapping[str, object], words: Words) -> dict[str, object]:
 
 def _geometry(geometry: Geometry) -> GeometryVerdict:
     def interval(estimate: Estimate) -> Interval:
-        value, low, high = (
-            round(number, 4) + 0.0 for number in (estimate.value, estimate.low, estimate.high)
-        )
+        value, low, high = (round(number, 4) + 0.0 for number in (estimate.value, estimate.low, estimate.high))
         return Interval(value=value, low=low, high=high)
 
     return GeometryVerdict(
@@ -184,9 +182,7 @@ def _geometry(geometry: Geometry) -> GeometryVerdict:
         band=geometry.band,
         band_probability={band: round(p, 6) for band, p in geometry.band_probability.items()},
         suspect=geometry.suspect.position if geometry.suspect else None,
-        move_start_mm=Move(
-            distance=round(geometry.move_start.distance, 4), direction=geometry.move_start.direction
-        ),
+        move_start_mm=Move(distance=round(geometry.move_start.distance, 4), direction=geometry.move_start.direction),
     )
 
 
@@ -195,21 +191,23 @@ def _cause(cause: RankedCause, words: Words) -> CauseVerdict:
         id=cause.id,
         probability=round(cause.probability, 6),
         evidence=tuple(
-            EvidenceLine(
-                about=item.about, log_odds=round(item.log_odds, 4), words=explain_in_words(item, words)
-            )
+            EvidenceLine(about=item.about, log_odds=round(item.log_odds, 4), words=explain_in_words(item, words))
             for item in cause.evidence
         ),
     )
 
 
 def _step(step: PlannedStep, words: Words) -> Step:
-    text = words.say(f"remedies.{step.id}.words")
-    if step.amount is not None:
-        text = f"{words.say(f'plan.amounts.{step.amount}', **spelled(step.values, words))} {text}"
-    return Step(
-        id=step.id, cause=step.cause, words=text, worked_if=words.say(f"remedies.{step.id}.worked_if")
-    )
+    worked_if = words.say(f"remedies.{step.id}.worked_if")
+    if step.amount is None:
+        text = words.say(f"remedies.{step.id}.words")
+    else:
+        text = words.say(f"plan.amounts.{step.amount}", **spelled(step.values, words))
+        if step.instead:
+            worked_if = words.say(f"plan.worked_if.{step.amount}", **spelled(step.values, words))
+        else:
+            text = f"{text} {words.say(f'remedies.{step.id}.words')}"
+    return Step(id=step.id, cause=step.cause, words=text, worked_if=worked_if)
 
 
 def _notes(report: Report, geometry: Geometry | TooFew | None, words: Words) -> Iterator[str]:
@@ -240,37 +238,40 @@ def _sentences(
         yield words.say("verdict.too_few", places=words.listed(missing))
     elif geometry is not None:
         yield _plate(geometry, knowledge, words)
-    top = diagnosis.causes[0]
-    if diagnosis.status == "insufficient":
-        if geometry is None:
-            yield words.say("verdict.insufficient")
-        return
-    if diagnosis.status == "no_fault":
-        yield words.say("verdict.no_fault")
-        return
     if isinstance(geometry, Geometry) and geometry.suspect is not None:
         suspect = geometry.suspect
         yield words.say(
             f"verdict.suspect_{suspect.reason}",
             place=words.say(f"positions.{suspect.position.value}"),
-            read=geometry.measured[suspect.position],
+            read=geometry.measured.get(suspect.position, geometry.nominal),
             would_be=suspect.would_be,
         )
-        return
-    name = words.say(f"causes.{top.id}.name")
-    if diagnosis.status == "undecided":
-        second = diagnosis.causes[1]
-        yield words.say(
-            "verdict.undecided",
-            name=name,
-            probability=percent(top.probability),
-            second=words.say(f"causes.{second.id}.name"),
-            second_probability=percent(second.probability),
-        )
-    else:
-        yield words.say("verdict.diagnosed", name=name, probability=percent(top.probability))
-    if geometry is None and plan.steps and plan.steps[0].id == "measure_coupons":
+    elif diagnosis.status == "no_fault":
+        yield words.say("verdict.no_fault")
+    elif diagnosis.status != "insufficient":
+        yield _leading(isinstance(geometry, Geometry), diagnosis, knowledge, words)
+    elif geometry is None:
+        yield words.say("verdict.insufficient")
+    if geometry is None and diagnosis.status != "insufficient" and plan.steps[:1] and plan.steps[0].id == "measure_coupons":
         yield words.say("verdict.measure_first")
+
+
+def _leading(measured: bool, diagnosis: Diagnosis, knowledge: Knowledge, words: Words) -> str:  # noqa: FBT001 - one caller
+    """Name the cause or causes that lead, once: what the plate's own sentence has said is not said again."""
+    top, second = diagnosis.causes[:2]
+    values = {
+        "name": words.say(f"causes.{top.id}.name"),
+        "probability": percent(top.probability),
+        "second": words.say(f"causes.{second.id}.name"),
+        "second_probability": percent(second.probability),
+    }
+    said = measured and top.id in knowledge.remedies["measure_coupons"].causes
+    if diagnosis.status == "undecided":
+        return words.say("verdict.undecided", **values)
+    also = second.probability >= knowledge.norm("probable")
+    if said:
+        return words.say("verdict.also", **values) if also else ""
+    return words.say("verdict.diagnosed_two" if also else "verdict.diagnosed", **values)
 
 
 def _plate(geometry: Geometry, knowledge: Knowledge, words: Words) -> str:

@@ -32,8 +32,7 @@ def enumerate_exactly(
     if not total:
         return Fraction(0), {}, {}
     marginals = {
-        cause: sum(weight for present, weight in weights.items() if cause in present) / total
-        for cause in causes
+        cause: sum(weight for present, weight in weights.items() if cause in present) / total for cause in causes
     }
     return total, marginals, {present: weight / total for present, weight in weights.items()}
 

@@ -67,11 +67,11 @@ class PlatewrightClient(discord.Client):
     async def setup_hook(self) -> None:
         """Register the commands if they are not what was registered last."""
         digest = self._digest()
-        if await self._memory.get(REGISTERED) == digest:
+        if await self._memory.recall(REGISTERED) == digest:
             LOG.info("commands unchanged")
             return
         registered = await self.tree.sync()
-        await self._memory.set(REGISTERED, digest)
+        await self._memory.remember(REGISTERED, digest)
         LOG.info("commands registered", extra={"count": len(registered)})
 
     async def on_ready(self) -> None:

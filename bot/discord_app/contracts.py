@@ -18,11 +18,11 @@ class Answerer(Protocol):
 class Memory(Protocol):
     """A few texts that outlive the process."""
 
-    async def get(self, key: str) -> str | None:
+    async def recall(self, key: str) -> str | None:
         """Return what was kept under ``key``."""
         ...
 
-    async def set(self, key: str, value: str) -> None:
+    async def remember(self, key: str, value: str) -> None:
         """Keep ``value`` under ``key``."""
         ...
 

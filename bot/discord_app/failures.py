@@ -32,7 +32,8 @@ class Handler:
 
 def _service_failure(words: Words, error: ServiceFailure) -> str:
     key = f"failures.{error.code}"
-    return words.say(key, **error.values) if words.has(key) else words.say("discord.failures.unexpected")
+    # Values are for whoever runs the service: paths and reasons that no one in a chat should read.
+    return words.say(key) if words.has(key) and not error.values else words.say("discord.failures.unexpected")
 
 
 def _text(key: str) -> Callable[[Words, BaseException], str]:

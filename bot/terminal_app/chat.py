@@ -56,7 +56,7 @@ async def converse(
         if line.strip() in {"/quit", "/exit", "quit", "exit"}:
             break
         if echo and line.strip():
-            print(f"\n{PROMPT}{line.strip()}\n")  # noqa: T201 - printing is this module's job
+            print(f"\n{PROMPT}{line.strip()}\n")
         reference = secrets.token_hex(3)
         try:
             inquiry = read_line(line, datetime.now(UTC), reference)
@@ -70,13 +70,13 @@ async def converse(
         except PlatewrightError as error:
             code = error.code if isinstance(error, ServiceFailure) else "unexpected"
             values = error.values if isinstance(error, ServiceFailure) else {}
-            print(words.say(f"failures.{code}", **values), file=sys.stderr)  # noqa: T201
+            print(words.say(f"failures.{code}", **values), file=sys.stderr)
             status = 1
             continue
         if card is not None:
-            print(render(card, shutil.get_terminal_size((WIDEST, 24)).columns), flush=True)  # noqa: T201
+            print(render(card, shutil.get_terminal_size((WIDEST, 24)).columns), flush=True)
             for picture in card.pictures:
-                print(words.say("terminal.picture", path=await _leave(picture, pictures)))  # noqa: T201
+                print(words.say("terminal.picture", path=await _leave(picture, pictures)))
             if card.tone == "fault":
                 status = max(status, 2)
     return status

@@ -17,8 +17,8 @@ _NUMBERS_ONLY = re.compile(r"^[\s\d.,;/|\-–]*\d[\s\d.,;/|\-–]*(mm|µm|um|in|
 def read_line(line: str, at: datetime, reference: str, asker: Asker = HERE) -> Inquiry | None:
     """Return what a line asks, or ``None`` for an empty line or a ``#`` comment.
 
-    ``/command free text name=value "name=value with spaces"``. A line without a slash that holds only numbers is a set of
-    readings; any other is a sentence about symptoms.
+    ``/command free text name=value "name=value with spaces"``. A line without a slash that holds only numbers is a
+    set of readings; any other is a sentence about symptoms.
 
     Raises:
         UnusableInput: The command does not exist.

@@ -6,9 +6,10 @@ from core.report import POSITIONS, Part, Readings, Report
 def join(report: Report, added: Report) -> Report:
     """Return ``report`` with everything that ``added`` says.
 
-    A full set of five readings takes the place of the earlier set; a part of a set replaces only those coupons. Settings,
-    raft, machine and resin are overlaid value by value. A finding that is added is no longer absent, an absence removes
-    every finding of that id; the same finding at another place stands beside the first, a known place replaces an unknown.
+    A full set of five readings takes the place of the earlier set; a part of a set replaces only those coupons.
+    Settings, raft, machine and resin are overlaid value by value. A finding that is added is no longer absent, an
+    absence removes every finding of that id; the same finding at another place stands beside the first, a known
+    place replaces an unknown.
     """
     parts: dict[str, object] = {}
     for name in added.model_fields_set:

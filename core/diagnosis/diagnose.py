@@ -52,13 +52,16 @@ def diagnose(
     questions = tuple(
         _questions(report, geometry, network, evidence, ratios, causes, sets, surprise, posterior.log_evidence, knowledge)
     )
+    status = _status(report, geometry, causes, questions, knowledge)
+    checks = choose_next(network, evidence, ratios, posterior.marginals, report, measured, knowledge)
     return Diagnosis(
-        status=_status(report, geometry, causes, questions, knowledge),
+        status=status,
         causes=causes,
         sets=sets,
         log_evidence=posterior.log_evidence,
         surprise=surprise,
-        next_checks=choose_next(network, evidence, ratios, posterior.marginals, report, measured, knowledge),
+        # Where nothing is wrong there is nothing to look for.
+        next_checks=() if status == "no_fault" else checks,
         questions=questions,
         geometry_known=measured is not None,
         geometry_good=None if measured is None else geometry_known_good(measured, knowledge),

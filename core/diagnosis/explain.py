@@ -8,7 +8,6 @@ finding (leave one out); what two findings tell only together is therefore in ne
 cause directly, and its weight is its own log likelihood ratio. The weights need not add up to the posterior.
 """
 
-import math
 from collections.abc import Mapping
 
 import numpy as np
@@ -128,6 +127,9 @@ _LISTED = {"places": "places.{}", "missing_all": "places.{}"}
 _REMARKS = ("doubted", "missing", "assumed")
 """Values that, where true, add a sentence of their own."""
 
+_WHOLE_FROM = 100
+"""Numbers from here on are told without decimals, smaller ones with three digits."""
+
 
 def _say(table: str, code: str, values: Mapping[str, object], words: Words) -> str:
     shown = {name: _shown(name, value, words) for name, value in values.items() if name not in _REMARKS}
@@ -156,5 +158,5 @@ def _shown(name: str, value: object, words: Words) -> str:
             return mm(value)
         if name.endswith("_s"):
             return seconds(value)
-        return f"{value:.2g}" if abs(value) < 10 and not math.isclose(value, round(value)) else f"{value:.0f}"
+        return f"{value:.3g}" if abs(value) < _WHOLE_FROM else f"{value:.0f}"
     return str(value)

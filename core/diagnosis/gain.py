@@ -40,8 +40,8 @@ def expected_gain(
 ) -> Mapping[str, float]:
     """Return, for each candidate, how many bits about the causes looking at it is expected to give.
 
-    The measure is the expected drop of the sum of the binary entropies of the causes' probabilities. The outcomes of a
-    candidate with several events are: none shows; exactly one shows, for each; and several show at once, taken together.
+    The measure is the expected drop of the sum of the binary entropies of the causes' probabilities. The outcomes
+    of a candidate with several events are: none shows; exactly one shows, for each; several show at once, together.
 
     Args:
         network: Causes and events.
@@ -75,9 +75,9 @@ def expected_gain(
 def _joint(network: Network, problem: Problem, looks: tuple[NDArray[np.intp], ...]) -> NDArray[np.float64]:
     """Return P(cause present or absent, outcome | evidence), shape (looks, n, 2, outcomes), padded with zeros.
 
-    Only runs in which some events are off are needed. With N(off) the chance of the evidence and of those events being off,
-    "only j shows" is N(all but j) - N(all). Such a difference loses digits relative to itself but not relative to the
-    evidence, which is what an expectation needs.
+    Only runs in which some events are off are needed. With N(off) the chance of the evidence and of those events
+    being off, "only j shows" is N(all but j) - N(all). Such a difference loses digits relative to itself but not
+    relative to the evidence, which is what an expectation needs.
     """
     runs = _Runs(len(network.causes))
     plans: list[tuple[tuple[int, float], list[tuple[int, float]]]] = []

@@ -1,7 +1,8 @@
 """A network and what was observed in, exact posterior probabilities of the causes out.
 
-Geometry and settings enter as log-likelihood ratios per cause, which shift its prior log-odds; findings are then explained by
-the network. This file must never know what a cause is, where a ratio comes from, or what follows from a posterior.
+Geometry and settings enter as log-likelihood ratios per cause, which shift its prior log-odds; findings are then
+explained by the network. This file must never know what a cause is, where a ratio comes from, or what follows from a
+posterior.
 """
 
 from collections.abc import Collection, Mapping
@@ -13,12 +14,18 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import expit
 
-from core.diagnosis.lattice import Step, plan_steps, sweep
+from core.diagnosis.lattice import Step, plan_steps, sweep, widest
 from core.diagnosis.network import Network
 from core.errors import Fault, UnusableInput
 
 MOST_POSITIVE = 20
-"""Positive events that are weighed together; the cost can double with each."""
+"""Positive events that are weighed together."""
+
+MOST_ENTANGLED = 15
+"""Positive events that must be weighed at one time because they share causes; the cost doubles with each."""
+
+_LARGEST_TABLE = 2**18
+"""Numbers per cause that a batch may hold; larger batches are run in parts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,15 +60,14 @@ def infer(
     Raises:
         KeyError: An event or cause that is not in the network.
         ValueError: A ratio that is not finite.
-        UnusableInput: More than ``MOST_POSITIVE`` positive events (code ``too_many_findings``).
+        UnusableInput: More than ``MOST_POSITIVE`` positive events (code ``too_many_findings``), or more than
+            ``MOST_ENTANGLED`` that share causes so that none can be set aside (code ``entangled_findings``).
     """
     problem = pose(network, positive, negative, log_likelihood_ratio)
     evidence, joint = solve(problem, np.ones((len(network.causes), 1)))
     total = float(evidence[0])
     marginals = joint[:, 0] / total if total > 0 else problem.prior
-    return Posterior(
-        dict(zip(network.causes, marginals.tolist(), strict=True)), log(total) if total > 0 else -inf
-    )
+    return Posterior(dict(zip(network.causes, marginals.tolist(), strict=True)), log(total) if total > 0 else -inf)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,6 +115,8 @@ def pose(
     possible = set(positive).isdisjoint(negative)
     scale = float(np.prod(1.0 - network.leak[off]) * np.prod(network.leak[on[~explained]])) * possible
     steps = plan_steps(link[explained][:, linked], network.leak[on[explained]])
+    if (width := widest(steps)) > MOST_ENTANGLED:
+        raise UnusableInput((Fault("findings", str(width), "entangled_findings", {"most": MOST_ENTANGLED}),))
     return Problem(prior, present, absent, scale, linked, steps, on[explained])
 
 
@@ -125,7 +133,14 @@ def solve(problem: Problem, kept: NDArray[np.float64]) -> tuple[NDArray[np.float
     present = problem.present[:, None] * kept
     either = present + problem.absent[:, None]
     either[problem.linked] = 1.0
-    evidence, joint_linked = sweep(problem.steps, present[problem.linked], problem.absent[problem.linked])
+    linked = present[problem.linked]
+    part = max(1, _LARGEST_TABLE >> widest(problem.steps))
+    swept = [
+        sweep(problem.steps, linked[:, start : start + part], problem.absent[problem.linked])
+        for start in range(0, kept.shape[1], part)
+    ]
+    evidence = np.concatenate([one for one, _ in swept])
+    joint_linked = np.concatenate([one for _, one in swept], axis=1)
     evidence = evidence * (np.prod(either, axis=0) * problem.scale)
     joint = present / either * evidence
     joint[problem.linked] = joint_linked * (np.prod(either, axis=0) * problem.scale)
@@ -143,9 +158,9 @@ def most_probable_sets(
 ) -> tuple[tuple[frozenset[str], float], ...]:
     """Return the most probable exact sets of present causes, most probable first, each with its posterior probability.
 
-    Every set of up to ``largest`` causes is weighed; all causes outside the set are absent. The probabilities are normalised
-    by the exact evidence, so that those of all sets of any size would sum to one. Empty for impossible evidence. Arguments
-    and errors are those of ``infer``.
+    Every set of up to ``largest`` causes is weighed; all causes outside the set are absent. The probabilities are
+    normalised by the exact evidence, so that those of all sets of any size would sum to one. Empty for impossible
+    evidence. Arguments and errors are those of ``infer``.
     """
     problem = pose(network, positive, negative, log_likelihood_ratio)
     total = float(solve(problem, np.ones((len(network.causes), 1)))[0][0])
@@ -154,11 +169,7 @@ def most_probable_sets(
     n = len(network.causes)
     # Column n stands for "no further cause", so that sets of every size share one table.
     sets = np.array(
-        [
-            members + (n,) * (largest - size)
-            for size in range(largest + 1)
-            for members in combinations(range(n), size)
-        ],
+        [members + (n,) * (largest - size) for size in range(largest + 1) for members in combinations(range(n), size)],
         dtype=np.intp,
     ).reshape(-1, largest)
     weight = problem.scale * float(np.prod(problem.absent)) * np.ones(len(sets))

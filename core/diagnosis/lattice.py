@@ -50,12 +50,14 @@ class Step:
         opens: Leaks of the findings that enter, each as a new foremost axis.
         switches: The cause's links.
         closes: Ranks of the findings that no later cause can switch on, in the order of closing.
+        width: Findings that are open meanwhile.
     """
 
     cause: int
     opens: tuple[float, ...]
     switches: tuple[Switch, ...]
     closes: tuple[int, ...]
+    width: int
 
 
 def plan_steps(link: NDArray[np.float64], leak: NDArray[np.float64]) -> tuple[Step, ...]:
@@ -71,9 +73,7 @@ def plan_steps(link: NDArray[np.float64], leak: NDArray[np.float64]) -> tuple[St
     forth = np.zeros((*link.shape, 2, 2))
     forth[..., 0, 0], forth[..., 1, 0], forth[..., 1, 1] = 1.0 - link, link, 1.0
     # Sets of findings are bit patterns here: the order is sought anew for every report.
-    touched = {
-        cause: sum(1 << one for one, row in enumerate(chances) if row[cause]) for cause in range(link.shape[1])
-    }
+    touched = {cause: sum(1 << one for one, row in enumerate(chances) if row[cause]) for cause in range(link.shape[1])}
     waiting = [sum(map(bool, row)) for row in chances]
     order: list[int] = []
     steps: list[Step] = []
@@ -88,10 +88,16 @@ def plan_steps(link: NDArray[np.float64], leak: NDArray[np.float64]) -> tuple[St
             if findings & (1 << one):
                 switches.append(Switch(rank, chances[one][cause], forth[one, cause]))
                 waiting[one] -= 1
-        closes = [rank for rank in range(len(order) - 1, -1, -1) if not waiting[order[rank]]]
+        width = len(order)
+        closes = [rank for rank in range(width - 1, -1, -1) if not waiting[order[rank]]]
         order = [one for one in order if waiting[one]]
-        steps.append(Step(cause, tuple(leaks[one] for one in new), tuple(switches), tuple(closes)))
+        steps.append(Step(cause, tuple(leaks[one] for one in new), tuple(switches), tuple(closes), width))
     return tuple(steps)
+
+
+def widest(steps: Sequence[Step]) -> int:
+    """Return how many findings are open at most; a vector then has two to this power of numbers."""
+    return max((step.width for step in steps), default=0)
 
 
 def sweep(

@@ -1,8 +1,8 @@
 """Priors, leaks and links in, one compiled two-layer noisy-OR network out.
 
-A cause is present or absent, independently of the others. A present cause switches an event on with its link; an event can
-also come on by itself, with its leak; links and leaks act independently (Pearl 1988, 4.3.2). This file must never know where
-the numbers come from, what was observed, or what an event means.
+A cause is present or absent, independently of the others. A present cause switches an event on with its link; an
+event can also come on by itself, with its leak; links and leaks act independently (Pearl 1988, 4.3.2). This file must
+never know where the numbers come from, what was observed, or what an event means.
 """
 
 from collections.abc import Mapping
@@ -37,9 +37,7 @@ class Network:
     event_at: Mapping[str, int]
 
 
-def build_network(
-    causes: Mapping[str, float], events: Mapping[str, tuple[float, Mapping[str, float]]]
-) -> Network:
+def build_network(causes: Mapping[str, float], events: Mapping[str, tuple[float, Mapping[str, float]]]) -> Network:
     """Compile a network from names and chances.
 
     Args:
@@ -72,9 +70,7 @@ def build_network(
     )
 
 
-def _check(
-    causes: Mapping[str, float], events: Mapping[str, tuple[float, Mapping[str, float]]]
-) -> tuple[Fault, ...]:
+def _check(causes: Mapping[str, float], events: Mapping[str, tuple[float, Mapping[str, float]]]) -> tuple[Fault, ...]:
     chances = {f"causes.{cause}.prior": prior for cause, prior in causes.items()}
     faults: list[Fault] = []
     for event, (leak, links) in events.items():
@@ -84,8 +80,6 @@ def _check(
             if cause not in causes:
                 faults.append(Fault(f"events.{event}.links", cause, "network_cause"))
     faults += [
-        Fault(name, str(chance), "network_probability")
-        for name, chance in chances.items()
-        if not 0 <= chance < 1
+        Fault(name, str(chance), "network_probability") for name, chance in chances.items() if not 0 <= chance < 1
     ]
     return tuple(faults)

@@ -43,11 +43,16 @@ def choose_next(
     geometry: Geometry | None,
     knowledge: Knowledge,
 ) -> tuple[NextCheck, ...]:
-    """Return at most ``MOST_CHECKS`` checks, the most bits per effort first; ties in the order of the data."""
+    """Return at most ``MOST_CHECKS`` checks, the most bits per effort first; ties in the order of the data.
+
+    Only what bears on a live cause is offered: one at least as probable as the norm ``live_probability`` and not yet settled.
+    Without one, everything is. What would only tell whether some unrelated fault is there as well can wait.
+    """
+    live = _live(marginals, knowledge)
     gains: dict[str, Gain] = {
-        **_finding_gains(network, evidence, ratios, knowledge),
+        **_finding_gains(network, evidence, ratios, live, knowledge),
         **_reading_gains(marginals, ratios, geometry, knowledge),
-        **_setting_gains(marginals, report, knowledge),
+        **_setting_gains(marginals, live, report, knowledge),
     }
     offered = []
     for name, check in knowledge.checks.items():
@@ -58,13 +63,15 @@ def choose_next(
     return _with_outlook(offered[:MOST_CHECKS], network, evidence, ratios)
 
 
-def candidate_events(evidence: Evidence, knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
-    """Return finding to the events that looking for it would settle, for every finding not yet observed."""
+def candidate_events(
+    evidence: Evidence, live: frozenset[str], knowledge: Knowledge
+) -> Mapping[str, tuple[str, ...]]:
+    """Return finding to the events that looking for it would settle, for findings not yet observed that a live cause shows."""
     observed = {observation.finding for observation in evidence.observations}
     return {
         name: tuple(f"{name}@{place}" for place in knowledge.places) if finding.placed else (name,)
         for name, finding in knowledge.findings.items()
-        if name not in observed
+        if name not in observed and not live.isdisjoint(finding.links)
     }
 
 
@@ -108,13 +115,36 @@ _REACH = 3.0
 """Contrasts beyond three faulty scales are too rare to count."""
 
 
+# ---- what is worth asking about -------------------------------------------------------------------
+
+
+def _live(marginals: Mapping[str, float], knowledge: Knowledge) -> frozenset[str]:
+    """Return the causes that are worth telling apart; all of them where none stands out."""
+    least, settled = knowledge.norm("live_probability"), knowledge.norm("settled_probability")
+    standing_out = {cause for cause, probability in marginals.items() if probability >= least}
+    if not standing_out:
+        return frozenset(marginals)
+    return frozenset(cause for cause in standing_out if marginals[cause] < settled)
+
+
+def _settled_elsewhere(marginals: Mapping[str, float], knowledge: Knowledge) -> bool:
+    """Say whether some cause stands out and no geometric one does."""
+    least = knowledge.norm("live_probability")
+    geometric = any(marginals[cause] >= least for cause in GEOMETRIC)
+    return not geometric and max(marginals.values()) >= least
+
+
 # ---- gains ----------------------------------------------------------------------------------------
 
 
 def _finding_gains(
-    network: Network, evidence: Evidence, ratios: Mapping[str, float], knowledge: Knowledge
+    network: Network,
+    evidence: Evidence,
+    ratios: Mapping[str, float],
+    live: frozenset[str],
+    knowledge: Knowledge,
 ) -> Mapping[str, Gain]:
-    candidates = candidate_events(evidence, knowledge)
+    candidates = candidate_events(evidence, live, knowledge)
     gains = expected_gain(network, evidence.positive, evidence.negative, candidates, ratios)
     return {f"finding:{name}": (bits, "finding", {"finding": name}) for name, bits in gains.items()}
 
@@ -124,6 +154,9 @@ def _reading_gains(
 ) -> Mapping[str, Gain]:
     planned = knowledge.norm("planned_contrast_u_mm")
     if geometry is None:
+        # A plate that is suspected by what was seen is measured even where the suspicion is strong: levelling needs numbers.
+        if _settled_elsewhere(marginals, knowledge):
+            return {}
         bits = sum(told_by_contrast(cause, marginals[cause], planned, knowledge) for cause in GEOMETRIC)
         return {"readings": (bits, "readings", {})}
     gains: dict[str, Gain] = {}
@@ -147,7 +180,9 @@ def _reading_gains(
     return gains
 
 
-def _setting_gains(marginals: Mapping[str, float], report: Report, knowledge: Knowledge) -> Mapping[str, Gain]:
+def _setting_gains(
+    marginals: Mapping[str, float], live: frozenset[str], report: Report, knowledge: Knowledge
+) -> Mapping[str, Gain]:
     given = given_fields(report)
     askable = {check.about.removeprefix("setting:") for check in knowledge.checks.values()}
     gains: dict[str, Gain] = {}
@@ -156,6 +191,8 @@ def _setting_gains(marginals: Mapping[str, float], report: Report, knowledge: Kn
             continue
         told: dict[str, float] = {}
         for rule, missing in _waiting_for(field, given, askable):
+            if rule.cause not in live:
+                continue
             most, least = rule.strongest(knowledge)
             bits = told_by_test(marginals[rule.cause], most, least) / missing
             # Two rules on one cause look at the same setting from two sides.

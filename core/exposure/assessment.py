@@ -47,9 +47,7 @@ def expose(
         resin_known=known,
         doubling_gain=evaluate(gain_of_doubling, depth, unit="mm"),
         burn_in_depth=burn_in,
-        tolerated_error=evaluate(lambda cured, layer: cured - layer, burn_in, height, unit="mm")
-        if burn_in
-        else None,
+        tolerated_error=evaluate(lambda cured, layer: cured - layer, burn_in, height, unit="mm") if burn_in else None,
         normal_depth=_cured(settings.exposure_s, depth, critical),
         layer_exposure=_layer_exposure(height, depth, critical, knowledge) if known else None,
         bridges=bridge_gaps(geometry, height, settings.burn_in_s, depth, critical) if geometry else (),
@@ -70,9 +68,7 @@ def _resin_value(name: str, given: float | None, unit: str, knowledge: Knowledge
 
 def _range(name: str, low: float, high: float, unit: str) -> Quantity:
     """Return a stated range with its geometric middle, √(low·high)."""
-    return Quantity(
-        sqrt(low * high), low, high, unit, (Assumption(f"{name}_range", {"low": low, "high": high}),)
-    )
+    return Quantity(sqrt(low * high), low, high, unit, (Assumption(f"{name}_range", {"low": low, "high": high}),))
 
 
 def _layer_height(settings: Settings, knowledge: Knowledge) -> Quantity:
@@ -123,15 +119,11 @@ def _settling(
     if area is None:
         return None
     viscosity = _resin_value("viscosity", resin.viscosity_pa_s, "Pa·s", knowledge)
-    force = _range(
-        "plate_force", knowledge.norm("plate_force_low_n"), knowledge.norm("plate_force_high_n"), "N"
-    )
+    force = _range("plate_force", knowledge.norm("plate_force_low_n"), knowledge.norm("plate_force_high_n"), "N")
     width = 2 * knowledge.norm("raft_cell_radius_mm")
     # The formulas take metres, and areas in square metres.
     solid = evaluate(
-        lambda mu, mm2, newton, mm: settling_time(
-            mu, equivalent_radius(mm2) / MM_PER_M, newton, mm / MM_PER_M
-        ),
+        lambda mu, mm2, newton, mm: settling_time(mu, equivalent_radius(mm2) / MM_PER_M, newton, mm / MM_PER_M),
         viscosity,
         area,
         force,
@@ -140,9 +132,7 @@ def _settling(
         also=(Assumption("rigid_discs"),),
     )
     cells = evaluate(
-        lambda mu, mm2, newton, mm: cells_settling_time(
-            mu, mm2 / MM_PER_M**2, width / MM_PER_M, newton, mm / MM_PER_M
-        ),
+        lambda mu, mm2, newton, mm: cells_settling_time(mu, mm2 / MM_PER_M**2, width / MM_PER_M, newton, mm / MM_PER_M),
         viscosity,
         area,
         force,
@@ -167,9 +157,7 @@ def _raft_area(raft: Raft, machine: Machine) -> Quantity | None:
     if machine.plate_width_mm is not None and machine.plate_depth_mm is not None:
         plate = machine.plate_width_mm * machine.plate_depth_mm
         if raft.area_mm2 > plate:
-            return Quantity(
-                plate, plate, plate, "mm²", (Assumption("raft_as_large_as_plate", {"area": plate}),)
-            )
+            return Quantity(plate, plate, plate, "mm²", (Assumption("raft_as_large_as_plate", {"area": plate}),))
     return exact(raft.area_mm2, "mm²")
 
 
@@ -183,9 +171,7 @@ def _wear(settings: Settings, raft: Raft, dose: DoseProfile | None, knowledge: K
     volume = _extra_volume(raft, knowledge)
     density = knowledge.norm("resin_density_g_per_cm3")
     grams = (
-        evaluate(
-            lambda ml: mass(ml, density), volume, unit="g", also=(Assumption("density", {"value": density}),)
-        )
+        evaluate(lambda ml: mass(ml, density), volume, unit="g", also=(Assumption("density", {"value": density}),))
         if volume
         else None
     )
@@ -207,6 +193,4 @@ def _extra_volume(raft: Raft, knowledge: Knowledge) -> Quantity | None:
         return None
     usual = knowledge.norm("raft_thick_mm")
     milliliters = extra_volume(raft.area_mm2, thickness, usual)
-    return Quantity(
-        milliliters, milliliters, milliliters, "ml", (*whole, Assumption("raft_usual", {"value": usual}))
-    )
+    return Quantity(milliliters, milliliters, milliliters, "ml", (*whole, Assumption("raft_usual", {"value": usual})))

@@ -36,8 +36,7 @@ def bridge_gaps(
         Of the resin, mm and s.
     """
     return tuple(
-        _bridge(position, geometry, layer_height, burn_in, penetration_depth, critical_time)
-        for position in POSITIONS
+        _bridge(position, geometry, layer_height, burn_in, penetration_depth, critical_time) for position in POSITIONS
     )
 
 
@@ -60,9 +59,7 @@ def error_at(geometry: Geometry, position: Position) -> Quantity:
     half = COVERAGE_FACTOR * sqrt(max(0.0, variance))
     error = geometry.errors[position]
     missing = (
-        (Assumption("error_from_the_others", {"position": position.value}),)
-        if position == geometry.missing
-        else ()
+        (Assumption("error_from_the_others", {"position": position.value}),) if position == geometry.missing else ()
     )
     return Quantity(error, error - half, error + half, "mm", missing)
 

@@ -81,9 +81,7 @@ def ramp_length(exposure_ratio: float, step_ratio: float) -> int:
     return ceil(log(exposure_ratio) / log(step_ratio) - 1e-9) - 1
 
 
-def dose_step(
-    burn_in: float, normal: float, layers: int, layer_height: float, penetration_depth: float
-) -> float:
+def dose_step(burn_in: float, normal: float, layers: int, layer_height: float, penetration_depth: float) -> float:
     """Return the dose of the last burn-in layer over the dose of a normal layer.
 
     With weights (1 - c)c^k it is the weighted mean of the exposures from the last burn-in layer on, over the

@@ -72,9 +72,7 @@ class WorkingCurve:
     doubts: tuple[CurveDoubt, ...]
 
 
-def fit_working_curve(
-    times: Sequence[float], thicknesses: Sequence[float], display_step: float = 0.0
-) -> WorkingCurve:
+def fit_working_curve(times: Sequence[float], thicknesses: Sequence[float], display_step: float = 0.0) -> WorkingCurve:
     """Return the least-squares line of thickness against ln(time), as Dp and Tc with uncertainty and doubts.
 
     Parameters
@@ -160,9 +158,7 @@ def _critical_time(line: Fit, centre: float, t: float) -> Fitted:
     return Fitted(value, min(value, exp(ends[0])), max(value, exp(min(ends[1], LARGEST_LOG))), value * u)
 
 
-def _doubts(
-    design: Array, observed: Array, line: Fit, leverages: Array, display_step: float
-) -> Iterator[CurveDoubt]:
+def _doubts(design: Array, observed: Array, line: Fit, leverages: Array, display_step: float) -> Iterator[CurveDoubt]:
     count, columns = design.shape
     if count < FEW_SQUARES:
         yield CurveDoubt("few_squares", {"squares": count})
@@ -185,8 +181,10 @@ def _lack_of_fit(groups: list[Array], line: Fit, columns: int, display_step: flo
     fit_dof = len(groups) - columns
     pure = sum(float(((group - group.mean()) ** 2).sum()) for group in groups)
     total = line.residual_sd**2 * line.degrees_of_freedom
-    # JCGM 100:2008, F.2.2.1: a display with step δ has a variance of δ²/12 even where repeats look identical.
-    pure_variance = max(pure / pure_dof, display_step**2 / 12, sys.float_info.min)
+    # A display with step δ has a variance of δ²/12 (JCGM 100:2008, F.2.2.1) even where repeats look identical, and the
+    # repeats of one time then share that error, so that averaging them does not reduce it.
+    repeats = sum(len(group) for group in groups) / len(groups)
+    pure_variance = max(pure / pure_dof, repeats * display_step**2 / 12, sys.float_info.min)
     p = float(stats.f.sf(max(0.0, total - pure) / fit_dof / pure_variance, fit_dof, pure_dof))
     if p < SIGNIFICANCE:
         yield CurveDoubt("lack_of_fit", {"p": p})

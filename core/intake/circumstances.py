@@ -1,10 +1,11 @@
 """The options of whole commands: readings with plate and screws, settings with raft, resin and machine, symptoms.
 
-In: option name to text, as a form or a command line gives it. Out: a ``HeardReport`` of what they add. This file must never
-know the case they join.
+In: option name to text, as a form or a command line gives it. Out: a ``HeardReport`` of what they add. This file
+must never know the case they join.
 """
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import get_args
 
 from core.errors import Fault, UnusableInput
@@ -20,7 +21,7 @@ from core.intake.fields import (
 )
 from core.intake.heard import HeardReport, Note
 from core.intake.lexicon import Lexicon
-from core.intake.parse import WHOLE, read_fields, read_readings
+from core.intake.parse import read_fields, read_readings
 from core.intake.units import Kind
 from core.knowledge import Knowledge
 from core.report import POSITIONS, Machine, Part, Raft, Readings, Report, Resin, Seen
@@ -98,7 +99,7 @@ def read_readings_command(
     def read() -> None:
         nonlocal readings
         if by_option and text.strip():
-            raise UnusableInput((Fault(WHOLE, text, "text_and_options"),))
+            raise UnusableInput((Fault("readings", text, "text_and_options"),))
         heard = (
             read_fields(options, nominal_mm=nominal, lexicon=lexicon)
             if by_option
@@ -108,9 +109,7 @@ def read_readings_command(
         got.notes.extend(heard.notes)
 
     plate_only = (
-        not by_option
-        and not text.strip()
-        and any(options.get(name) for name in ("plate", "thread", "adjusters"))
+        not by_option and not text.strip() and any(options.get(name) for name in ("plate", "thread", "adjusters"))
     )
     if not plate_only:
         got.take(read)
@@ -129,16 +128,14 @@ def read_settings_command(options: Mapping[str, str], *, lexicon: Lexicon) -> He
     got = _Collected()
 
     def read() -> None:
-        heard = read_settings(
-            {name: text for name, text in options.items() if name in SETTINGS}, lexicon=lexicon
-        )
+        heard = read_settings({name: text for name, text in options.items() if name in SETTINGS}, lexicon=lexicon)
         got.notes.extend(heard.notes)
         if heard.settings.model_fields_set:
             got.parts["settings"] = heard.settings.model_dump()
 
     got.take(read)
     for name in options.keys() & QUANTITIES.keys():
-        got.take(lambda name=name: _read_quantity(name, options[name], got, lexicon))  # type: ignore[misc]  # a lambda's default cannot be typed
+        got.take(partial(_read_quantity, name, options[name], got, lexicon))
     _read_machine(options, got, lexicon)
     return got.report()
 
@@ -209,9 +206,7 @@ def _read_machine(options: Mapping[str, str], got: _Collected, lexicon: Lexicon)
 
     def choice(name: str) -> None:
         part, model, field = CHOICES[name]
-        accepted = {
-            value: (value.replace("_", " "),) for value in get_args(model.model_fields[field].annotation)
-        }
+        accepted = {value: (value.replace("_", " "),) for value in get_args(model.model_fields[field].annotation)}
         got.put(part, field, read_choice(options[name], accepted, name))
 
     if options.get("plate", "").strip():
@@ -220,4 +215,4 @@ def _read_machine(options: Mapping[str, str], got: _Collected, lexicon: Lexicon)
         got.take(lambda: got.put("machine", "screw_thread", read_thread(options["thread"])))
     for name in CHOICES:
         if options.get(name, "").strip():
-            got.take(lambda name=name: choice(name))  # type: ignore[misc]  # a lambda's default cannot be typed
+            got.take(partial(choice, name))

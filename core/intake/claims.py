@@ -62,9 +62,12 @@ def hear_claims(
 
 
 def _matches(tokens: Sequence[Token], names: Names, lexicon: SentenceLexicon) -> Iterator[tuple[Rule, Match]]:
+    there = frozenset().union(*names)
     for at, name in enumerate(names):
         for first in name:
             for rule in lexicon.rules.get(first, ()):
+                if any(there.isdisjoint(wanted) for wanted in rule.needs):
+                    continue
                 match = match_at(rule.pattern, at, tokens, names, lexicon.units)
                 if match is not None:
                     yield rule, match

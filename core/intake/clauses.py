@@ -68,7 +68,7 @@ def _judge(sentence: Span, clauses: Sequence[Span], names: Names, void: list[boo
     inside = range(first, last)
     if any(name in names[index] for index in inside for name in VOID_SENTENCE):
         _mark(void, sentence, True)
-    if any("<imperative>" in names[start] for start in _openings(sentence, names)):
+    if any("<imperative>" in names[start] and "<report_start>" not in names[start] for start in _openings(sentence, names)):
         _mark(void, sentence, True)
     asked = False
     for clause in clauses:

@@ -49,7 +49,9 @@ def place_claims(
         if not knowledge.findings[claim.about].placed:
             placed.append(Placed(claim, UNKNOWN))
             continue
-        found = own[number] or _from_nearby(number, seen, bad, segments, names, outline)
+        found = own[number]
+        if all(mention.where == AMBIGUOUS for mention in found):
+            found = _from_nearby(number, seen, bad, segments, names, outline) or found
         telling = [mention for mention in found if mention.where not in LEAST_TELLING] or found[:1]
         if telling:
             placed.extend(
@@ -86,7 +88,7 @@ def _settled(
 
 def _segments(claims: Sequence[Claim], names: Names) -> tuple[int, ...]:
     """Number the stretches of words: they end at marks, at turns, and at "and" unless that joins two sides."""
-    inside = {index for claim in claims for index in range(claim.start, claim.end)}
+    inside = {index for claim in claims for index in range(claim.start + 1, claim.end)}
     segments: list[int] = []
     current = 0
     for index, name in enumerate(names):
@@ -110,17 +112,20 @@ def _own(
     """Return for each claim the places that stand in the same stretch of words and nearest to it."""
     own: list[list[Mention]] = [[] for _ in claims]
     for mention in mentions:
+        here = segments[mention.start]
         near = [
-            (_distance(claim, mention), claim.start > mention.start, number)
+            (segments[claim.end - 1] != here, _distance(claim, mention), claim.start > mention.start, number)
             for number, claim in enumerate(claims)
-            if segments[claim.start] <= segments[mention.start] <= segments[claim.end - 1]
+            if segments[claim.start] <= here <= segments[claim.end - 1]
             and outline.sentence_of[claim.start] == outline.sentence_of[mention.start]
         ]
         if near:
-            closest = min(near)[0]
-            for distance, _, number in near:
+            # A claim that ends in this stretch comes before one that only passes through: "thick on the left, thin on the right".
+            closest = min(near)
+            for *rank, _, number in near:
                 # Two claims over the same words, such as "thin and shiny rafts on the left", share their place.
-                if distance == closest and claims[number].start <= claims[min(near)[2]].end:
+                shared = rank == list(closest[:2]) and claims[number].start <= claims[closest[3]].end
+                if shared or claims[number].about == claims[closest[3]].about:
                     own[number].append(mention)
     return own
 

@@ -7,6 +7,7 @@ finding of the trade itself.
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Literal
@@ -18,10 +19,11 @@ from core.intake.tokens import SHORTEST_CORRECTED, Spelling, Token
 Kind = Literal["seen", "ask", "absent", "setting"]
 Value = float | int | bool | str
 KINDS: tuple[Kind, ...] = ("seen", "ask", "absent")
+PLACE_CLASSES = ("left", "right", "front", "back", "middle", "side", "everywhere", "rim")
 TABLES = ("classes", "ordinary", "units", "findings", "settings")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rule:
     """One way of saying one thing.
 
@@ -40,6 +42,11 @@ class Rule:
     where: str = ""
     value: Value | None = None
     denied: Value | None = None
+
+    @cached_property
+    def needs(self) -> tuple[frozenset[str], ...]:
+        """Names of which a text must hold at least one each, or the pattern need not be tried."""
+        return tuple(frozenset(element.names) for element in self.pattern[1:] if element.names)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +110,7 @@ def build_sentence_lexicon(read: Mapping[str, object], name: str) -> SentenceLex
         for field, table in tables["units"].items()  # type: ignore[union-attr] - the shape is checked by use
     }
     rules: dict[str, list[Rule]] = {}
+    named = set(PLACE_CLASSES)
     literals: set[str] = set()
     for about, line, rule in _lines(tables, units):
         try:
@@ -115,6 +123,7 @@ def build_sentence_lexicon(read: Mapping[str, object], name: str) -> SentenceLex
             unknown = [one for one in wanted if one.startswith("<") and one.strip("<>") not in classes]
             faults.extend(Fault(f"{name}.{about}", one, "lexicon_pattern") for one in unknown)
             literals |= {one for one in wanted if not one.startswith("<")}
+            named |= {one.strip("<>") for one in wanted if one.startswith("<")} & classes.keys()
             made = Rule(about, rule.kind, pattern, rule.where, rule.value, rule.denied)
             for first in pattern[0].names or (NUMBER,):
                 rules.setdefault(first, []).append(made)
@@ -126,7 +135,7 @@ def build_sentence_lexicon(read: Mapping[str, object], name: str) -> SentenceLex
         phrases=MappingProxyType({first: tuple(held) for first, held in phrases.items()}),
         rules=MappingProxyType({first: tuple(held) for first, held in rules.items()}),
         units=MappingProxyType(units),
-        spelling=_spelling(phrases, literals, ordinary),
+        spelling=_spelling(phrases, literals | _words_of(named, classes), ordinary),
     )
 
 
@@ -165,15 +174,20 @@ def _spell_out(name: str, classes: Mapping[str, list[str]], above: frozenset[str
             yield from _spell_out(phrase.strip("<>"), classes, above | {name})
 
 
+def _words_of(named: set[str], classes: Mapping[str, list[str]]) -> set[str]:
+    return {word for name in named for phrase in _spell_out(name, classes, frozenset()) for word in phrase.split()}
+
+
 def _spelling(
-    phrases: Mapping[str, list[tuple[tuple[str, ...], tuple[str, ...]]]], literals: set[str], ordinary: list[str]
+    phrases: Mapping[str, list[tuple[tuple[str, ...], tuple[str, ...]]]], of_trade: set[str], ordinary: list[str]
 ) -> Spelling:
-    of_trade = literals | {word for held in phrases.values() for phrase, _ in held for word in phrase}
+    # Slips are put right towards what can be seen and set, never towards a word that would make a sentence void.
+    every_word = {word for held in phrases.values() for phrase, _ in held for word in phrase}
     by_letter: dict[str, list[str]] = {}
     for word in sorted(of_trade):
         if len(word) >= SHORTEST_CORRECTED - 1 and word.isalpha() and word.isascii():
             by_letter.setdefault(word[0], []).append(word)
     return Spelling(
         words=MappingProxyType({letter: tuple(words) for letter, words in by_letter.items()}),
-        known=frozenset(of_trade | set(ordinary)),
+        known=frozenset(of_trade | every_word | set(ordinary)),
     )

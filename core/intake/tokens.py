@@ -97,5 +97,7 @@ def split_tokens(text: str, spelling: Spelling) -> tuple[Token, ...]:
 
 def _plain(sign: str) -> str:
     """Return one character for one character, so that positions stay what they are."""
+    if sign.isascii():
+        return "'" if sign == "`" else sign.lower()
     low = unicodedata.normalize("NFKC", sign.translate(_QUOTES)).lower()
     return low if len(low) == 1 else sign

@@ -48,9 +48,7 @@ def check_knowledge(knowledge: Knowledge, words: Words) -> tuple[Fault, ...]:
     )
 
 
-def check_references(
-    knowledge: Knowledge, ids: Mapping[str, Collection[str]] | None = None
-) -> tuple[Fault, ...]:
+def check_references(knowledge: Knowledge, ids: Mapping[str, Collection[str]] | None = None) -> tuple[Fault, ...]:
     """Return a fault for every name that refers to nothing and every profile that does not sum to 1.
 
     Args:
@@ -68,7 +66,7 @@ def check_references(
 
 def check_completeness(knowledge: Knowledge) -> tuple[Fault, ...]:
     """Return a fault for each cause nothing shows or remedies, each finding nothing explains or looks for."""
-    remedied = {cause for remedy in knowledge.remedies.values() for cause in remedy.causes}
+    remedied = {cause for remedy in knowledge.remedies.values() if remedy.kind != "check" for cause in remedy.causes}
     shown = {cause for finding in knowledge.findings.values() for cause in finding.links}
     looked_for = {check.about for check in knowledge.checks.values()}
     faults: list[Fault] = []
@@ -145,9 +143,7 @@ def _references(knowledge: Knowledge) -> Iterator[tuple[str, str, str]]:
     for name, check in knowledge.checks.items():
         yield from ((f"checks.toml: {name}.cautions", "cautions", caution) for caution in check.cautions)
     for part, entries in _sourced(knowledge).items():
-        yield from (
-            (f"{part}.toml: {name}.source", "sources", entry.source) for name, entry in entries.items()
-        )
+        yield from ((f"{part}.toml: {name}.source", "sources", entry.source) for name, entry in entries.items())
 
 
 def _sourced(
@@ -177,9 +173,7 @@ def _unresolved_checks(knowledge: Knowledge, ids: Mapping[str, Collection[str]])
         if about == "finding" and "finding" not in known:
             continue
         if what not in known.get(about, ()):
-            accepted = [
-                f"{kind}:{one}" if one else kind for kind, some in known.items() for one in sorted(some)
-            ]
+            accepted = [f"{kind}:{one}" if one else kind for kind, some in known.items() for one in sorted(some)]
             yield Fault(
                 f"checks.toml: {name}.about",
                 check.about,

@@ -82,14 +82,14 @@ _NORM_NAME: TypeAdapter[str] = TypeAdapter(NormName)
 _CODES: Mapping[str, str] = {
     "missing": "key_missing",
     "extra_forbidden": "key_unknown",
-    "literal_error": "not_one_of",
+    "literal_error": "entry_not_one_of",
     "string_pattern_mismatch": "no_identifier",
-    "greater_than": "out_of_range",
-    "greater_than_equal": "out_of_range",
-    "less_than": "out_of_range",
-    "less_than_equal": "out_of_range",
+    "greater_than": "entry_out_of_range",
+    "greater_than_equal": "entry_out_of_range",
+    "less_than": "entry_out_of_range",
+    "less_than_equal": "entry_out_of_range",
 }
-"""pydantic's error types to our fault codes; the rest are ``wrong_type``."""
+"""pydantic's error types to our fault codes; the rest are ``entry_wrong_type``."""
 
 
 def _digest(raw: Mapping[str, bytes]) -> str:
@@ -100,11 +100,7 @@ def _digest(raw: Mapping[str, bytes]) -> str:
 
 
 def _read(folder: Traversable | Path, faults: list[Fault]) -> dict[str, bytes]:
-    there = (
-        {file.name: file for file in folder.iterdir() if file.name.endswith(".toml")}
-        if folder.is_dir()
-        else {}
-    )
+    there = {file.name: file for file in folder.iterdir() if file.name.endswith(".toml")} if folder.is_dir() else {}
     wanted = {f"{part}.toml": part for part in _PARTS}
     faults.extend(
         Fault(name, name, "file_unknown", _accepted(name, tuple(wanted)))
@@ -121,7 +117,7 @@ def _parse(raw: Mapping[str, bytes], faults: list[Fault]) -> Mapping[str, Table]
         try:
             tables[part] = tomllib.loads(content.decode("utf-8"))
         except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-            faults.append(Fault(f"{part}.toml", str(error), "not_toml"))
+            faults.append(Fault(f"{part}.toml", "", "file_not_toml", {"why": str(error)}))
     return tables
 
 
@@ -140,7 +136,7 @@ def _entries(part: str, shape: type[E], tables: Mapping[str, Table], faults: lis
 def _faults(where: str, shape: type[Entry], error: ValidationError) -> Iterator[Fault]:
     for detail in error.errors(include_url=False, include_context=True):
         path = [str(step) for step in detail["loc"] if step != "[key]"]
-        code = _CODES.get(detail["type"], "wrong_type")
+        code = _CODES.get(detail["type"], "entry_wrong_type")
         given = "" if code == "key_missing" else path[-1] if code == "key_unknown" else str(detail["input"])
         yield Fault(".".join((where, *path)), given, code, _values(code, shape, given, detail))
 

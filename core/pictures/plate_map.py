@@ -1,8 +1,8 @@
 """The plate map: the plate from above as the person faces the printer, with readings and contours, as a PNG.
 
-In: Geometry, the plate's size where known. Out: a Picture with alt text. Heights are written on the contours, close is dashed
-and far is solid, and every reading says its direction in words, so colour only repeats what is written. This file must never
-know what the surface means for a print.
+In: Geometry, the plate's size where known. Out: a Picture with alt text. Heights are written on the contours, close
+is dashed and far is solid, and every reading says its direction in words, so colour only repeats what is written.
+This file must never know what the surface means for a print.
 """
 
 from io import BytesIO
@@ -132,9 +132,7 @@ def _reading(axes: Axes, position: Position, geometry: Geometry, words: Words) -
         )
     )
     value = _value(position, geometry, words)
-    axes.text(
-        x, y + 0.09, value, ha="center", va="center", fontsize=20, fontweight="bold", color=_INK, zorder=6
-    )
+    axes.text(x, y + 0.09, value, ha="center", va="center", fontsize=20, fontweight="bold", color=_INK, zorder=6)
     where = direction(geometry.errors[position], words)
     axes.text(x, y - 0.12, where, ha="center", va="center", fontsize=15, color=_INK, zorder=6)
 
@@ -145,17 +143,9 @@ def _value(position: Position, geometry: Geometry, words: Words) -> str:
 
 
 def _margins(figure: Figure, height: float, words: Words) -> None:
-    figure.text(
-        0.5, 1 - 20 / height, words.say("map.title"), ha="center", va="center", fontsize=18, color=_INK
-    )
-    figure.text(
-        0.5, 1 - 45 / height, words.say("map.back"), ha="center", va="center", fontsize=15, color=_INK
-    )
-    figure.add_artist(
-        Rectangle((0.04, 58 / height), 0.92, 28 / height, facecolor=_INK, transform=figure.transFigure)
-    )
+    figure.text(0.5, 1 - 20 / height, words.say("map.title"), ha="center", va="center", fontsize=18, color=_INK)
+    figure.text(0.5, 1 - 45 / height, words.say("map.back"), ha="center", va="center", fontsize=15, color=_INK)
+    figure.add_artist(Rectangle((0.04, 58 / height), 0.92, 28 / height, facecolor=_INK, transform=figure.transFigure))
     front = words.say("map.front")
-    figure.text(
-        0.5, 72 / height, front, ha="center", va="center", fontsize=17, fontweight="bold", color=_PAPER
-    )
+    figure.text(0.5, 72 / height, front, ha="center", va="center", fontsize=17, fontweight="bold", color=_PAPER)
     figure.text(0.5, 26 / height, words.say("map.scale"), ha="center", va="center", fontsize=13, color=_INK)

@@ -1,7 +1,7 @@
 """What each command asks of the core: the answerers, one function a command.
 
-In: an Inquiry, the person's open case, what was proposed to them last. Out: an Answer, which says what to add to the case or
-which card to show. Pure: no disk, no clock. This file must never know who the person is.
+In: an Inquiry, the person's open case, what was proposed to them last. Out: an Answer, which says what to add to the
+case or which card to show. Pure: no disk, no clock. This file must never know who the person is.
 """
 
 from collections.abc import Callable, Mapping
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Literal
 
-from core.card import Card, Section, Tone, verdict_card
+from core.card import Card, Section, verdict_card
 from core.cases.rows import Case
 from core.commands import COMMANDS, Inquiry
 from core.diagnosis import explain_next
@@ -27,7 +27,7 @@ from core.knowledge import Knowledge
 from core.pictures.text_map import draw_text_map
 from core.report import Report
 from core.words import Words
-from core.words.numbers import percent
+from core.words.numbers import percent, times
 
 NOTHING = ""
 """A proposal that has been answered."""
@@ -51,7 +51,8 @@ class Answer:
         added: What joins the open case, which is then judged anew.
         heard: Lines to say first: how the input was read.
         view: Which side of the verdict to show.
-        proposal: JSON of a Report that waits for the person's yes; ``NOTHING`` takes the last one back; ``None`` leaves it.
+        proposal: JSON of a Report that waits for the person's yes; ``NOTHING`` takes the last one back; ``None``
+        leaves it.
         with_map: Whether the plate map belongs to the answer.
     """
 
@@ -63,9 +64,7 @@ class Answer:
     with_map: bool = False
 
 
-def answer_for(
-    inquiry: Inquiry, case: Case | None, proposal: str | None, tools: Tools, words: Words
-) -> Answer:
+def answer_for(inquiry: Inquiry, case: Case | None, proposal: str | None, tools: Tools, words: Words) -> Answer:
     """Ask the answerer of the inquiry's command.
 
     Raises:
@@ -79,25 +78,19 @@ def answer_for(
     return answerer(inquiry, case, proposal, tools, words)
 
 
-def _readings(
-    inquiry: Inquiry, case: Case | None, _proposal: str | None, tools: Tools, words: Words
-) -> Answer:
+def _readings(inquiry: Inquiry, case: Case | None, _proposal: str | None, tools: Tools, words: Words) -> Answer:
     earlier = case.latest.report.readings if case else None
     nominal = earlier.nominal_mm if earlier else None
     heard = read_readings_command(inquiry.options, inquiry.text, nominal, lexicon=tools.lexicon)
     return Answer(added=heard.report, heard=in_words(heard.notes, words), with_map=True)
 
 
-def _settings(
-    inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools: Tools, words: Words
-) -> Answer:
+def _settings(inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools: Tools, words: Words) -> Answer:
     heard = read_settings_command(inquiry.options, lexicon=tools.lexicon)
     return Answer(added=heard.report, heard=in_words(heard.notes, words))
 
 
-def _symptoms(
-    inquiry: Inquiry, _case: Case | None, proposal: str | None, tools: Tools, words: Words
-) -> Answer:
+def _symptoms(inquiry: Inquiry, _case: Case | None, proposal: str | None, tools: Tools, words: Words) -> Answer:
     if inquiry.options.get("confirm", "").strip():
         return _confirm(inquiry.options["confirm"], proposal, tools, words)
     names = {name: (words.say(f"findings.{name}.name"),) for name in tools.knowledge.findings}
@@ -106,8 +99,7 @@ def _symptoms(
     if sentence:
         return _propose(sentence, tools, words)
     places = {
-        name: (words.say(f"places.{name}"), name.replace("_", " "))
-        for name in (*tools.knowledge.places, "unknown")
+        name: (words.say(f"places.{name}"), name.replace("_", " ")) for name in (*tools.knowledge.places, "unknown")
     }
     heard = read_symptoms_command(inquiry.options, tools.knowledge, names, places)
     return Answer(added=heard.report, heard=in_words(heard.notes, words))
@@ -148,9 +140,7 @@ def _confirm(text: str, proposal: str | None, tools: Tools, words: Words) -> Ans
         raise Refused("nothing_proposed")
     if read_yes_no(text, "confirm", lexicon=tools.lexicon):
         return Answer(added=Report.model_validate_json(proposal), proposal=NOTHING)
-    dropped = Card(
-        title=words.say("card.titles.dropped"), conclusion=words.say("symptoms.dropped"), private=True
-    )
+    dropped = Card(title=words.say("card.titles.dropped"), conclusion=words.say("symptoms.dropped"), private=True)
     return Answer(card=dropped, proposal=NOTHING)
 
 
@@ -165,20 +155,14 @@ def _view(
     return Answer(view=which)
 
 
-def _help(
-    _inquiry: Inquiry, _case: Case | None, _proposal: str | None, _tools: Tools, words: Words
-) -> Answer:
-    lines = tuple(
-        f"/{command.name}: {words.say(f'commands.{command.name}.description')}" for command in COMMANDS
-    )
+def _help(_inquiry: Inquiry, _case: Case | None, _proposal: str | None, _tools: Tools, words: Words) -> Answer:
+    lines = tuple(f"/{command.name}: {words.say(f'commands.{command.name}.description')}" for command in COMMANDS)
     return Answer(
         card=Card(
             title=words.say("card.titles.help"),
             conclusion=words.say("help.conclusion"),
             sections=(
-                Section(
-                    "list", words.say("help.start"), tuple(text for _, text in words.under("help.cases"))
-                ),
+                Section("list", words.say("help.start"), tuple(text for _, text in words.under("help.cases"))),
                 Section("list", words.say("help.commands"), lines),
                 Section("cautions", words.say("card.headings.cautions"), (words.say("help.care"),)),
             ),
@@ -205,9 +189,7 @@ def in_words(notes: tuple[Note, ...], words: Words) -> tuple[str, ...]:
 # ---- cards of a judged case -----------------------------------------------------------------------
 
 
-def lay_out(
-    judged: Triage, earlier: Report | None, answer: Answer, tools: Tools, words: Words, case: Case
-) -> Card:
+def lay_out(judged: Triage, earlier: Report | None, answer: Answer, tools: Tools, words: Words, case: Case) -> Card:
     """Lay out the side of the verdict that was asked for, with what changed since the last set of readings."""
     footer = words.say("card.footer", number=case.number, attempt=case.latest.attempt)
     if answer.view == "why":
@@ -216,7 +198,7 @@ def lay_out(
         return _next_card(judged, words, case, footer)
     geometry = judged.known_geometry
     changed = _changes(judged, earlier, tools, words)
-    card = verdict_card(
+    return verdict_card(
         judged.verdict,
         words,
         heard=(*answer.heard, *changed),
@@ -224,17 +206,11 @@ def lay_out(
         case=case.number,
         footer=footer,
     )
-    return card
 
 
 def _changes(judged: Triage, earlier: Report | None, tools: Tools, words: Words) -> tuple[str, ...]:
     now = judged.known_geometry
-    if (
-        earlier is None
-        or earlier.readings is None
-        or now is None
-        or earlier.readings == judged.report.readings
-    ):
+    if earlier is None or earlier.readings is None or now is None or earlier.readings == judged.report.readings:
         return ()
     before = measure(earlier.readings, tools.knowledge)
     return describe(compare(before, now), words) if isinstance(before, Geometry) else ()
@@ -247,7 +223,7 @@ def _why_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
             words.say(
                 f"why.{'for' if line.log_odds > 0 else 'against'}",
                 words=line.words,
-                factor=_factor(line.log_odds),
+                factor=times(line.log_odds),
             )
             for line in cause.evidence[:6]
         ]
@@ -263,17 +239,10 @@ def _why_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
     )
 
 
-def _factor(log_odds: float) -> str:
-    """Return how many times the odds moved, as ``3`` or ``1.4``; beyond 100 the number says nothing more."""
-    factor = 2.718281828459045 ** min(abs(log_odds), 4.6)
-    return f"{factor:.0f}" if factor >= 10 else f"{factor:.1f}"
-
-
 def _next_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
     checks = judged.diagnosis.next_checks
     cautions = judged.verdict.cautions
     lines = tuple(explain_next(check, words) for check in checks)
-    tone: Tone = "plain"
     return Card(
         title=words.say("card.titles.next"),
         conclusion=lines[0] if lines else words.say("next_view.nothing"),
@@ -286,7 +255,6 @@ def _next_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
             )
             if section.lines
         ),
-        tone=tone,
         case=case.number,
         footer=footer,
     )

@@ -1,13 +1,14 @@
 """The desk: who asks what is found out here, and the right answerer is asked.
 
-In: Inquiry. Out: Card. A person's mistake comes back as a card; only our own failures raise. This file must never know a
-front end, and nothing below it knows who asks.
+In: Inquiry. Out: Card. A person's mistake comes back as a card; only our own failures raise. This file must never
+know a front end, and nothing below it knows who asks.
 """
 
 import asyncio
 from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TypeVar
 
 from core.card import Card, fault_card
@@ -18,7 +19,6 @@ from core.cases.store import CaseMoved, Store
 from core.commands import Inquiry
 from core.engine import Triage, triage
 from core.errors import Refused, UnusableInput
-from core.knowledge import Knowledge
 from core.pictures.plate_map import draw_plate_map
 from core.report import Report
 from core.service.answers import Answer, Tools, answer_for, lay_out
@@ -86,7 +86,7 @@ class Service:
         for _ in range(TRIES):
             before = await self.store.open_case(key)
             report = join(before.latest.report if before else Report(), added)
-            judged = await self._off(self.judging, lambda report=report: self._triage(report, words))  # type: ignore[misc]  # mypy cannot type a lambda's default
+            judged = await self._off(self.judging, partial(self._triage, report, words))
             try:
                 case = await self.store.record(key, report, judged.verdict, inquiry.at, after=before)
             except CaseMoved:
@@ -98,21 +98,15 @@ class Service:
     async def _show(self, case: Case | None, answer: Answer, words: Words) -> Card:
         if case is None:
             raise Refused("no_case")
-        judged = await self._off(self.judging, lambda: self._triage(case.latest.report, words))
+        judged = await self._off(self.judging, partial(self._triage, case.latest.report, words))
         return await self._lay_out(judged, case, None, answer, words)
 
-    async def _lay_out(
-        self, judged: Triage, case: Case, earlier: Report | None, answer: Answer, words: Words
-    ) -> Card:
-        card = await self._off(
-            self.judging, lambda: lay_out(judged, earlier, answer, self.tools, words, case)
-        )
+    async def _lay_out(self, judged: Triage, case: Case, earlier: Report | None, answer: Answer, words: Words) -> Card:
+        card = await self._off(self.judging, lambda: lay_out(judged, earlier, answer, self.tools, words, case))
         geometry = judged.known_geometry
         if geometry is None or not answer.with_map:
             return card
-        picture = await self._off(
-            self.drawing, lambda: draw_plate_map(geometry, judged.report.machine, words)
-        )
+        picture = await self._off(self.drawing, lambda: draw_plate_map(geometry, judged.report.machine, words))
         return replace(card, pictures=(picture,))
 
     def _triage(self, report: Report, words: Words) -> Triage:

@@ -1,7 +1,7 @@
 """Language files in, ready sentences out. Knows nothing of what the sentences are about.
 
-A language is ``core/words/data/<language>/``: TOML files whose tables are merged; a key is the dotted path of a text. Texts
-are ``str.format`` templates.
+A language is ``core/words/data/<language>/``: TOML files whose tables are merged; a key is the dotted path of a
+text. Texts are ``str.format`` templates.
 """
 
 import tomllib
@@ -64,9 +64,7 @@ class Words:
     def fault(self, fault: Fault) -> str:
         """Return one line: which field, what was given, what is accepted."""
         name = self.texts.get(f"fields.{fault.field}", fault.field)
-        values = {
-            key: visible(value) if isinstance(value, str) else value for key, value in fault.values.items()
-        }
+        values = {key: visible(value) if isinstance(value, str) else value for key, value in fault.values.items()}
         return self.say(f"faults.{fault.code}", field=name, given=shown(fault.given), **values)
 
 

@@ -1,8 +1,16 @@
 """How numbers look in sentences: one convention out, whatever convention came in.
 
-Decimal point, a space before the unit, two decimals for millimetres (a caliper reads 0.01 mm), no sign where a word says the
-direction.
+Decimal point, a space before the unit, two decimals for millimetres (a caliper reads 0.01 mm), no sign where a word
+says the direction.
 """
+
+import math
+
+LEAST = 0.01
+"""Probabilities are said no closer to 0 or 1 than this."""
+MOST_TIMES = 100.0
+WHOLE_FROM = 10
+"""From here on a decimal says nothing more."""
 
 
 def mm(value: float) -> str:
@@ -20,14 +28,19 @@ def percent(probability: float) -> str:
 
     Never more certain than that: the priors it rests on are elicited from practice.
     """
-    whole = round(100 * probability)
-    if whole < 1:
-        return "under 1 %"
-    if whole > 99:
-        return "over 99 %"
-    return f"{whole} %"
+    if probability < LEAST:
+        return f"under {LEAST:.0%}".replace("%", " %")
+    if probability > 1 - LEAST:
+        return f"over {1 - LEAST:.0%}".replace("%", " %")
+    return f"{100 * probability:.0f} %"
+
+
+def times(log_odds: float) -> str:
+    """Return by what factor a log-odds moves the odds, such as ``3.2`` or ``40``; at most ``MOST_TIMES``."""
+    factor = min(math.exp(abs(log_odds)), MOST_TIMES)
+    return f"{factor:.0f}" if factor >= WHOLE_FROM else f"{factor:.1f}"
 
 
 def seconds(value: float) -> str:
     """Return a time such as ``2.6 s`` or ``35 s``."""
-    return f"{value:.0f} s" if value >= 10 else f"{value:.1f} s".replace(".0 s", " s")
+    return f"{value:.0f} s" if value >= WHOLE_FROM else f"{value:.1f} s".replace(".0 s", " s")

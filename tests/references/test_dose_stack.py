@@ -35,7 +35,5 @@ def test_a_finite_stack_matches_the_closed_form(count):
 def test_unequal_layers_match_the_sum_written_out():
     """E_i = Σ_{j ≥ i} t_j exp(-(j - i)h/Dp), as a plain double loop."""
     times = [30.0, 30.0, 21.0, 12.0, 3.0, 3.0]
-    written_out = [
-        sum(times[j] * exp(-(j - i) * H / DP) for j in range(i, len(times))) for i in range(len(times))
-    ]
+    written_out = [sum(times[j] * exp(-(j - i) * H / DP) for j in range(i, len(times))) for i in range(len(times))]
     assert stack_doses(times, H, DP) == pytest.approx(written_out, rel=1e-12)

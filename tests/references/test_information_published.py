@@ -7,7 +7,8 @@ import pytest
 
 from core.diagnosis.gain import entropy_bits, information_gain
 
-# Quinlan, Machine Learning 1 (1986) 81; Mitchell, Machine Learning (1997), table 3.2: outlook, temperature, humidity, wind, play.
+# Quinlan, Machine Learning 1 (1986) 81; Mitchell, Machine Learning (1997), table 3.2.
+# Outlook, temperature, humidity, wind, play.
 PLAY_TENNIS = """
 sunny hot high weak no
 sunny hot high strong no
@@ -35,7 +36,9 @@ def tabulate(pairs):
 
 
 @pytest.mark.parametrize(
-    ("column", "bits"), [(0, 0.246), (1, 0.029), (2, 0.151), (3, 0.048)], ids=["outlook", "temperature", "humidity", "wind"]
+    ("column", "bits"),
+    [(0, 0.246), (1, 0.029), (2, 0.151), (3, 0.048)],
+    ids=["outlook", "temperature", "humidity", "wind"],
 )
 def test_the_gains_of_the_tennis_table(column, bits):
     """Mitchell 1997, 3.4.1 (quoted); the book truncates, hence the tolerance of 1e-3."""

@@ -1,6 +1,6 @@
 """Published and exactly derived noisy-OR values through the inference engine.
 
-Sources, beside each check: Russell & Norvig, Artificial Intelligence: A Modern Approach (fever table, burglary network);
+Sources, beside each check: Russell & Norvig, Artificial Intelligence: A Modern Approach (fever, burglary);
 Lauritzen & Spiegelhalter, J. R. Stat. Soc. B 50 (1988) 157 (chest clinic).
 """
 
@@ -79,15 +79,13 @@ def single_parent(parent, chance_if_present, chance_if_absent):
 def test_the_alarm_explains_the_two_calls_of_the_burglary_network():
     """The part of AIMA's burglary network (quoted) that has this form: the alarm and its two callers.
 
-    Burglary and earthquake act on the calls only through the alarm, a hidden middle layer, so the network as a whole has
-    more than two layers. The alarm's prior is the total chance of an alarm, .002516442 (recomputed from the tables);
-    burglary follows from it, P(burglary | calls) = .28417184, because calls depend on burglary through the alarm alone.
+    Burglary and earthquake act on the calls only through the alarm, a hidden middle layer, so the network as a whole
+    has more than two layers. The alarm's prior is its total chance, summed here from the tables; burglary follows from
+    the alarm, P(burglary | both call) = .28417184, because calls depend on burglary through the alarm alone.
     """
     burglary, earthquake = {True: 0.001, False: 0.999}, {True: 0.002, False: 0.998}
     alarm = {(True, True): 0.95, (True, False): 0.94, (False, True): 0.29, (False, False): 0.001}
-    rings = {
-        b: sum(earthquake[e] * alarm[b, e] for e in (True, False)) for b in (True, False)
-    }
+    rings = {b: sum(earthquake[e] * alarm[b, e] for e in (True, False)) for b in (True, False)}
     prior = sum(burglary[b] * rings[b] for b in (True, False))
     network = build_network(
         {"alarm": prior},
@@ -107,9 +105,9 @@ def test_the_alarm_explains_the_two_calls_of_the_burglary_network():
 def test_the_x_ray_of_the_chest_clinic_has_this_form_up_to_one_row(tuberculosis, cancer):
     """Lauritzen & Spiegelhalter 1988: the X-ray depends on "tuberculosis or cancer", an OR with links of one.
 
-    Folded into the X-ray, P(abnormal | either) = .98 and .05 otherwise: each disease alone gives .98 and so do both. Noisy
-    links make two causes more convincing than one, so the rows with at most one of the two have this form exactly, and the
-    row with both, which happens to one patient in two thousand, has not.
+    Folded into the X-ray, P(abnormal | either) = .98 and .05 otherwise: each disease alone gives .98 and so do both.
+    Noisy links make two causes more convincing than one, so the rows with at most one of the two have this form
+    exactly, and the row with both, which happens to one patient in two thousand, has not.
     """
     leak, links = single_parent("cancer", 0.98, 0.05)
     network = build_network(

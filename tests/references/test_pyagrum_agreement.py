@@ -1,18 +1,17 @@
 """The whole network of the trade against an independent exact engine, pyagrum's LazyPropagation.
 
-Its ``addNoisyORNet`` is the textbook noisy-OR with a leak (Heckerman 1989); its ``addNoisyOR`` is another, compound form.
+Its ``addNoisyORNet`` is the textbook noisy-OR with a leak; its ``addNoisyOR`` is another, compound form.
 """
 
 import warnings
 from math import exp
-from random import Random
 
 import pytest
+from trade_network import describe_trade, invent_evidence, repeat
 
 from core.diagnosis.infer import infer
 from core.diagnosis.network import build_network
 from core.knowledge import load_knowledge
-from trade_network import describe_trade, invent_evidence
 
 with warnings.catch_warnings():
     # Its compiled part warns about its own wrapper types while it loads, and crashes if that warning is an error.
@@ -39,14 +38,14 @@ def their_network(events):
 
 def their_posterior(positive, negative):
     engine = gum.LazyPropagation(their_network([*positive, *negative]))
-    engine.setEvidence({event: 1 for event in positive} | {event: 0 for event in negative})
+    engine.setEvidence(dict.fromkeys(positive, 1) | dict.fromkeys(negative, 0))
     engine.makeInference()
     return {cause: engine.posterior(cause)[1] for cause in CAUSES}, engine.evidenceProbability()
 
 
 @pytest.mark.parametrize("seed", range(12))
 def test_posteriors_agree_with_an_independent_exact_engine(seed):
-    chance = Random(seed)
+    chance = repeat(seed)
     positive, negative = invent_evidence(LOOKS, chance, chance.randint(1, 5), chance.randint(0, 4))
     expected, evidence = their_posterior(positive, negative)
     ours = infer(NETWORK, positive, negative)

@@ -2,18 +2,17 @@
 
 from itertools import product
 from math import log2, prod
-from random import Random
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from trade_network import describe_trade, invent_evidence, repeat
 
 from core.diagnosis.gain import entropy_bits, expected_gain, information_gain
 from core.diagnosis.infer import infer
 from core.diagnosis.network import build_network
 from core.knowledge import load_knowledge
-from trade_network import describe_trade, invent_evidence
 
 
 def enumerate_gain(causes, events, positive, negative, look):
@@ -48,7 +47,7 @@ def enumerate_gain(causes, events, positive, negative, look):
 
 @pytest.mark.parametrize("seed", range(12))
 def test_gains_agree_with_enumeration_of_every_outcome(seed):
-    chance = Random(seed)
+    chance = repeat(seed)
     causes = {f"c{i}": chance.uniform(0.01, 0.4) for i in range(5)}
     events = {
         f"e{i}": (chance.uniform(0.001, 0.05), {c: chance.uniform(0.05, 0.9) for c in chance.sample(sorted(causes), 3)})
@@ -68,9 +67,9 @@ def test_a_plain_look_in_the_whole_trade_is_worth_what_inference_says(seed):
     """With P(+) from the evidence: uncertainty now, less the average of the uncertainties after each answer."""
     causes, events, looks = describe_trade(load_knowledge())
     network = build_network(causes, events)
-    positive, negative = invent_evidence(looks, Random(seed), 5, 5)
+    positive, negative = invent_evidence(looks, repeat(seed), 5, 5)
     plain = {name: look for name, look in looks.items() if len(look) == 1 and look[0] not in {*positive, *negative}}
-    ratios = {name: Random(seed).uniform(-3, 3) for name in causes}
+    ratios = {name: repeat(seed).uniform(-3, 3) for name in causes}
 
     def uncertainty(posterior):
         p = np.array(list(posterior.marginals.values()))
@@ -94,7 +93,7 @@ def test_a_plain_look_in_the_whole_trade_is_worth_what_inference_says(seed):
 def test_no_look_is_worth_less_than_nothing_or_more_than_all_there_is_to_know(seed, seen, unseen):
     causes, events, looks = describe_trade(load_knowledge())
     network = build_network(causes, events)
-    positive, negative = invent_evidence(looks, Random(seed), seen, unseen)
+    positive, negative = invent_evidence(looks, repeat(seed), seen, unseen)
     p = np.array(list(infer(network, positive, negative).marginals.values()))
     everything = float(entropy_bits(np.stack([p, 1 - p], axis=-1)).sum())
     for gain in expected_gain(network, positive, negative, looks).values():

@@ -31,7 +31,9 @@ def test_what_is_no_chance_is_refused_by_name(at, chance):
     """A certain link or cause would leave nothing to weigh: chances lie in [0, 1)."""
     values = dict.fromkeys(["causes.a.prior", "events.x.leak", "events.x.links.a"], 0.5) | {at: chance}
     with pytest.raises(UnusableKnowledge) as raised:
-        build_network({"a": values["causes.a.prior"]}, {"x": (values["events.x.leak"], {"a": values["events.x.links.a"]})})
+        build_network(
+            {"a": values["causes.a.prior"]}, {"x": (values["events.x.leak"], {"a": values["events.x.links.a"]})}
+        )
     assert [(fault.field, fault.code) for fault in raised.value.faults] == [(at, "network_probability")]
 
 

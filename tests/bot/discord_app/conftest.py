@@ -1,0 +1,56 @@
+"""A connected client in this process, against the stand-in: real library, real HTTP, real gateway."""
+
+import asyncio
+from collections.abc import AsyncIterator
+from dataclasses import dataclass
+
+import pytest
+from discord.gateway import DiscordWebSocket
+from discord.http import Route
+
+from bot.discord_app.client import PlatewrightClient
+from bot.discord_app.desk import Desk
+from core.words import Words, load_words
+from stand_in.invented import FileMemory, InventedAnswerer, suggest
+from stand_in.launch import redirect
+from stand_in.platform import Platform
+
+PATIENCE_S = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Connected:
+    """Both ends of the wire."""
+
+    platform: Platform
+    client: PlatewrightClient
+    desk: Desk
+    answerer: InventedAnswerer
+
+
+@pytest.fixture(scope="session")
+def words() -> Words:
+    return load_words()
+
+
+@pytest.fixture
+async def platform(monkeypatch) -> AsyncIterator[Platform]:
+    async with Platform() as platform:
+        # Noted first, so that monkeypatch puts the library's own addresses back.
+        monkeypatch.setattr(Route, "BASE", Route.BASE)
+        monkeypatch.setattr(DiscordWebSocket, "DEFAULT_GATEWAY", DiscordWebSocket.DEFAULT_GATEWAY)
+        redirect(platform.rest_url, platform.gateway_url)
+        yield platform
+
+
+@pytest.fixture
+async def connected(platform, words, tmp_path) -> AsyncIterator[Connected]:
+    answerer = InventedAnswerer()
+    desk = Desk(answerer, words, reference=lambda: "abc2345", patience_s=PATIENCE_S, longest_s=3.0)
+    memory = FileMemory(tmp_path / "memory.json")
+    async with PlatewrightClient(desk=desk, words=words, suggest=suggest, memory=memory) as client:
+        running = asyncio.create_task(client.start(platform.token))
+        await platform.gateway.until_ready()
+        yield Connected(platform, client, desk, answerer)
+        await client.close()
+        await asyncio.wait_for(running, 5)

@@ -1,0 +1,92 @@
+"""An invented service behind the front end, for what the real one never does on demand: dawdle, fail, overflow.
+
+``invented.py REST_URL GATEWAY_URL MEMORY_FILE`` serves with it in a process of its own.
+"""
+
+import asyncio
+import json
+import sys
+from pathlib import Path
+
+PNG = bytes.fromhex(
+    "89504e470d0a1a0a0000000d4948445200000001000000010802000000907753de0000000c49444154789c63f8cfc000000301010018dd8db0"
+    "0000000049454e44ae426082"
+)
+"""One red dot."""
+
+if __name__ == "__main__":
+    sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+
+from core.card import Card, Picture, Section  # noqa: E402 - only after the paths above
+from core.commands import Inquiry  # noqa: E402
+from core.errors import ServiceFailure  # noqa: E402
+
+SLOW_S = 1.8
+
+
+class InventedAnswerer:
+    """Answers by what stands in the option ``nominal`` or, for other commands, ``seen``."""
+
+    def __init__(self) -> None:
+        self.heard: list[Inquiry] = []
+        self.release = asyncio.Event()
+        self.entered = asyncio.Event()
+
+    async def handle(self, inquiry: Inquiry) -> Card:
+        self.heard.append(inquiry)
+        wish = inquiry.options.get("nominal") or inquiry.options.get("seen") or ""
+        if "slow" in wish:
+            await asyncio.sleep(SLOW_S)
+        if "wait" in wish:
+            self.entered.set()
+            await self.release.wait()
+        if "fail" in wish:
+            raise ServiceFailure("invented_failure")
+        if "bug" in wish:
+            raise ZeroDivisionError(f"with what {inquiry.asker.person} wrote: {wish}")
+        if "bad" in wish:
+            return Card(title="Not quite", conclusion=f"nominal: {wish} is not a length", tone="fault", private=True)
+        picture = Picture("plate-map.png", PNG, "Plate seen from above: right side thicker than the left.")
+        return Card(
+            title="Out of parallel",
+            conclusion=f"The right side is further away than the left. {wish}",
+            sections=(Section("do", "Do this", ("Loosen the screws.",)), Section("cautions", "Care", ("Wear gloves.",))),
+            pictures=(picture,),
+            tone="act",
+            footer=f"Reference {inquiry.reference}",
+        )
+
+
+class FileMemory:
+    """Keeps texts in one JSON file."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+
+    async def recall(self, key: str) -> str | None:
+        return self._all().get(key)
+
+    async def remember(self, key: str, value: str) -> None:
+        self._path.write_text(json.dumps({**self._all(), key: value}))
+
+    def _all(self) -> dict[str, str]:
+        return json.loads(self._path.read_text()) if self._path.exists() else {}
+
+
+def suggest(option: str, typed: str) -> list[tuple[str, str]]:
+    """Forty suggestions, some of them longer than the platform takes."""
+    return [(f"{option} {typed} {number} {'long ' * number}".strip(), f"value_{number}") for number in range(40)]
+
+
+if __name__ == "__main__":
+    from bot.discord_app.run import serve
+    from bot.logs import configure_logs
+    from bot.settings import read_settings
+    from core.words import load_words
+    from stand_in.launch import redirect
+
+    redirect(sys.argv[1], sys.argv[2])
+    configure_logs("INFO")
+    asyncio.run(
+        serve(read_settings(), InventedAnswerer(), load_words(), suggest, FileMemory(Path(sys.argv[3])))
+    )
