@@ -4,8 +4,8 @@ In: a Verdict, a Geometry, notes. Out: frozen text in sections, an optional pict
 never know how a platform draws, limits or sends things.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 from core.verdict import Verdict
@@ -42,6 +42,15 @@ class Picture:
     alt: str
 
 
+@dataclass(frozen=True, slots=True)
+class Action:
+    """Something the asker can do with one press: a command with its options, and a label of a few words."""
+
+    label: str
+    command: str
+    options: Mapping[str, str] = field(default_factory=dict)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
     """One answer.
@@ -55,6 +64,7 @@ class Card:
         private: Whether only the asker should see it.
         case: Number of the case this belongs to, if any.
         footer: Small print, such as case number and reference.
+        actions: What the asker may do next with one press, best first.
     """
 
     title: str
@@ -65,6 +75,7 @@ class Card:
     private: bool = False
     case: int | None = None
     footer: str = ""
+    actions: tuple[Action, ...] = ()
 
 
 def verdict_card(
@@ -113,6 +124,7 @@ def verdict_card(
         tone=_tone(verdict),
         case=case,
         footer=footer,
+        actions=(Action(words.say("actions.why"), "why"), Action(words.say("actions.next"), "next")),
     )
 
 

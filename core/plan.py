@@ -161,12 +161,12 @@ def _measure_first(geometry: Geometry | TooFew | None, diagnosis: Diagnosis, kno
         return False
     if isinstance(geometry, TooFew) or diagnosis.status in {"insufficient", "undecided"}:
         return True
-    geometric = set(knowledge.remedies["measure_coupons"].causes)
-    none_of_them = 1.0
-    for cause in diagnosis.causes:
-        if cause.id in geometric:
-            none_of_them *= 1 - cause.probability
-    return 1 - none_of_them >= knowledge.norm("measure_first_probability")
+    if diagnosis.causes[0].probability < knowledge.norm("probable"):
+        return True
+    geometric = knowledge.remedies["measure_coupons"].causes
+    # At its prior a tilt is no more likely than in any printer; what was seen has to speak for it.
+    least = knowledge.norm("measure_first_probability")
+    return any(cause.probability >= least for cause in diagnosis.causes if cause.id in geometric)
 
 
 def _remedy_for(cause: str, knowledge: Knowledge) -> str | None:
@@ -285,7 +285,11 @@ def _no_longer_exposure(
         return Avoidance("longer_exposure", "unsure", {"low": max(geometry.spread.low, 0), "high": geometry.spread.high})
     if gap < out:
         return Avoidance("longer_exposure", "squeezed", {"place": close, "out": squeeze})
-    gain = exposure.doubling_gain
+    furthest, gain = exposure.furthest, exposure.doubling_gain
+    if exposure.resin_known and furthest is not None and furthest.reached != "yes":
+        needed = furthest.time_needed
+        bridge = {"place": furthest.position, "gap": furthest.gap.value, "low": needed.low, "high": needed.high}
+        return Avoidance("longer_exposure", "gap_with_need", bridge)
     values: dict[str, object] = {"place": far, "out": gap, "low": gain.low, "high": gain.high}
     if report.settings.burn_in_s is None:
         return Avoidance("longer_exposure", "gap", values)

@@ -46,6 +46,8 @@ class PlatewrightClient(discord.Client):
         memory: Memory,
         table: tuple[Command, ...] = COMMANDS,
     ) -> None:
+        # Otherwise the library warns that it cannot speak.
+        discord.VoiceClient.warn_nacl = discord.VoiceClient.warn_dave = False
         super().__init__(
             intents=discord.Intents(guilds=True),
             allowed_mentions=discord.AllowedMentions.none(),

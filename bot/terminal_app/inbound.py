@@ -10,6 +10,9 @@ from core.errors import Fault, UnusableInput
 
 HERE = Asker(community="terminal", channel="terminal", person="you")
 
+ANSWERS = {"yes", "y", "no", "n"}
+"""Lines that answer what was asked last."""
+
 _OPTION = re.compile(r"^(?P<name>[a-z_]+)=(?P<value>.*)$", re.DOTALL)
 _NUMBERS_ONLY = re.compile(r"^[\s\d.,;/|\-–]*\d[\s\d.,;/|\-–]*(mm|µm|um|in|inch|thou)?\s*$", re.IGNORECASE)
 
@@ -26,6 +29,9 @@ def read_line(line: str, at: datetime, reference: str, asker: Asker = HERE) -> I
     line = line.strip()
     if not line or line.startswith("#"):
         return None
+    if line.casefold().rstrip(".! ") in ANSWERS:
+        confirm = {"confirm": line.rstrip(".! ")}
+        return Inquiry(command="symptoms", options=confirm, asker=asker, at=at, reference=reference)
     if not line.startswith("/"):
         name = "readings" if _NUMBERS_ONLY.match(line) else "symptoms"
         return Inquiry(command=name, text=line, asker=asker, at=at, reference=reference)

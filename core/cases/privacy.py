@@ -8,6 +8,7 @@ import hashlib
 import hmac
 import os
 import secrets
+from contextlib import suppress
 from pathlib import Path
 
 from core.errors import StoreUnusable
@@ -30,19 +31,27 @@ def load_secret(path: Path) -> bytes:
         StoreUnusable: The file cannot be made or read, or is not a secret of ours.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        # O_EXCL: of two processes that start together one makes the secret and the other reads it.
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return _read(path)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if not path.exists():
+            _make(path)
     except OSError as error:
         raise StoreUnusable("secret_unusable", path=str(path), why=error.strerror or str(error)) from error
-    secret = secrets.token_bytes(SECRET_BYTES)
-    with os.fdopen(handle, "w", encoding="ascii") as file:
-        file.write(secret.hex())
-        file.flush()
-        os.fsync(file.fileno())
-    return secret
+    return _read(path)
+
+
+def _make(path: Path) -> None:
+    unfinished = path.with_name(f".{path.name}.{secrets.token_hex(8)}")
+    handle = os.open(unfinished, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        with os.fdopen(handle, "w", encoding="ascii") as file:
+            file.write(secrets.token_bytes(SECRET_BYTES).hex())
+            file.flush()
+            os.fsync(file.fileno())
+        # A link never replaces: of two processes that start together one makes the secret and both read it, whole.
+        with suppress(FileExistsError):
+            os.link(unfinished, path)
+    finally:
+        unfinished.unlink()
 
 
 def _read(path: Path) -> bytes:
@@ -51,9 +60,7 @@ def _read(path: Path) -> bytes:
     except OSError as error:
         raise StoreUnusable("secret_unusable", path=str(path), why=error.strerror or str(error)) from error
     except ValueError as error:
-        raise StoreUnusable(
-            "secret_unusable", path=str(path), why="not a secret written by platewright"
-        ) from error
+        raise StoreUnusable("secret_unusable", path=str(path), why="not a secret written by platewright") from error
     if len(secret) != SECRET_BYTES:
         raise StoreUnusable("secret_unusable", path=str(path), why="not a secret written by platewright")
     return secret

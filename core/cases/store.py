@@ -5,6 +5,7 @@ with ``synchronous=FULL``. This file must never see a raw user id, and nothing a
 """
 
 import asyncio
+import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -13,6 +14,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Self, TypeVar
 
+from pydantic import ValidationError
 from sqlite_utils import Database
 
 from core.cases.migrations import MIGRATIONS
@@ -46,17 +48,22 @@ class Store:
             StoreUnusable: It cannot be opened or written, is no database of ours, or was made by a newer version.
         """
         thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="store")
+        opening = thread.submit(_open, path)
         try:
-            db = await asyncio.get_running_loop().run_in_executor(thread, _open, path)
+            db = await asyncio.wrap_future(opening)
         except BaseException:
-            thread.shutdown()
+            # Whoever gave up waiting leaves nothing open: the thread itself closes what it may still open.
+            thread.submit(lambda: opening.exception() or opening.result().conn.close())
+            thread.shutdown(wait=False)
             raise
         return cls(thread, db)
 
     async def close(self) -> None:
         """Close the database after everything that was begun."""
-        await self._run(lambda db: db.conn.close())
-        self._thread.shutdown()
+        try:
+            await self._run(lambda db: db.conn.close())
+        finally:
+            self._thread.shutdown(wait=False)
 
     async def open_case(self, key: CaseKey) -> Case | None:
         """Return the person's open case in that channel, if there is one."""
@@ -100,6 +107,9 @@ class Store:
                 return work(self._db)
             except sqlite3.Error as error:
                 raise StoreUnusable("database_failed", why=str(error)) from error
+            except ValidationError as error:
+                # The message would quote what a person wrote.
+                raise StoreUnusable("database_failed", why=f"a stored {error.title} cannot be read") from None
 
         return await asyncio.get_running_loop().run_in_executor(self._thread, guarded)
 
@@ -109,20 +119,25 @@ class Store:
 
 def _open(path: Path) -> Database:
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        # What people told us is for the service's own account only; SQLite gives its side files the same mode.
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
         # Autocommit: every transaction below is begun by name, so none is left open by surprise.
         connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
     except (OSError, sqlite3.Error) as error:
         why = (error.strerror if isinstance(error, OSError) else None) or str(error)
         raise StoreUnusable("database_unusable", path=str(path), why=why) from error
     try:
-        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+        for pragma in ("synchronous=FULL", "foreign_keys=ON"):
             connection.execute(f"PRAGMA {pragma}")
         db = Database(connection)
         # IMMEDIATE: two processes that start together migrate one after the other.
         with _writing(db):
+            _refuse_foreign(db, path)
             _refuse_newer(db, path)
             MIGRATIONS.apply(db)
+        # Only now that it is known to be ours: the mode stays with the file.
+        connection.execute("PRAGMA journal_mode=WAL")
     except sqlite3.Error as error:
         connection.close()
         raise StoreUnusable("database_unusable", path=str(path), why=str(error)) from error
@@ -132,12 +147,15 @@ def _open(path: Path) -> Database:
     return db
 
 
+def _refuse_foreign(db: Database, path: Path) -> None:
+    if db.table_names() and not MIGRATIONS.applied(db):
+        raise StoreUnusable("database_foreign", path=str(path))
+
+
 def _refuse_newer(db: Database, path: Path) -> None:
-    known = {migration.name for migration in MIGRATIONS.pending(db)} | {
-        m.name for m in MIGRATIONS.applied(db)
-    }
+    applied = {migration.name for migration in MIGRATIONS.applied(db)}
     ours = {migration.name for migration in MIGRATIONS._migrations}  # noqa: SLF001 - the only list of all steps
-    newer = sorted(known - ours)
+    newer = sorted(applied - ours)
     if newer:
         raise StoreUnusable("database_newer", path=str(path), step=newer[-1])
 
@@ -148,10 +166,11 @@ def _writing(db: Database) -> Iterator[None]:
     db.conn.execute("BEGIN IMMEDIATE")
     try:
         yield
+        # Inside the try: a commit that fails, on a full disk for example, must not leave the transaction open.
+        db.conn.commit()
     except BaseException:
         db.conn.rollback()
         raise
-    db.conn.commit()
 
 
 # ---- reading and writing --------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""Evidence in, posterior causes, their reasons and the next check out. Knows nothing of remedies' words, pictures or front ends."""
+"""Evidence in, posterior causes, their reasons and the next check out. Knows nothing of remedies or front ends."""
 
 from core.diagnosis.diagnose import diagnose, geometry_known_good
 from core.diagnosis.explain import ask_in_words, explain_in_words, explain_next

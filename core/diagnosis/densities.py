@@ -1,7 +1,7 @@
-"""The few densities diagnosis needs, in closed form on plain floats: the log likelihood ratios of one measured contrast.
+"""The few densities that diagnosis needs, in closed form on plain floats: log likelihood ratios of one contrast.
 
-In: a measured value with its standard uncertainty, and the scales on which sound and faulty machines vary. Out: natural-log
-ratios. This file must never know which contrast, cause or unit it is working on.
+In: a measured value with its standard uncertainty, and the scales on which sound and faulty machines vary. Out:
+natural-log ratios. This file must never know which contrast, cause or unit it is working on.
 """
 
 import math
@@ -12,8 +12,8 @@ SMALLEST = 1e-300
 def rectified_mean(mean: float, sd: float) -> float:
     """Return the expected positive part E[max(0, X)] of X ~ N(mean, sd²).
 
-    sd·φ(mean/sd) + mean·Φ(mean/sd): half way between 0 and the mean where the sign is unknown, the mean where it is certain.
-    ``sd`` must be positive; never negative, even where rounding would have it so.
+    sd·φ(mean/sd) + mean·Φ(mean/sd): half way between 0 and the mean where the sign is unknown, the mean where it is
+    certain. ``sd`` must be positive; never negative, even where rounding would have it so.
     """
     z = mean / sd
     density = math.exp(-z * z / 2) / math.sqrt(2 * math.pi)
@@ -24,10 +24,11 @@ def rectified_mean(mean: float, sd: float) -> float:
 def one_sided_ratio(value: float, u: float, sound_sd: float, faulty_scale: float) -> float:
     """Return the log likelihood ratio for a fault that makes the true value positive.
 
-    Sound: true value ~ N(0, sound_sd²). Faulty: true value ~ Rayleigh(faulty_scale), which starts at zero and so calls no
+    Sound: true value ~ N(0, sound_sd²). Faulty: true value ~ Rayleigh(faulty_scale), which starts at zero and so
+        calls no
     value near zero a fault. Both are seen with an error N(0, u²). The Rayleigh density seen through that error is
-    √(2π)/s · N(value; 0, s² + u²) · E[max(0, Z)] with Z the product of the two normal densities (own derivation; checked in
-    the tests against quadrature).
+    √(2π)/s · N(value; 0, s² + u²) · E[max(0, Z)] with Z the product of the two normal densities (own derivation;
+    checked in the tests against quadrature).
     """
     return _seen_rayleigh(value, u, faulty_scale) - _log_normal(value, sound_sd**2 + u**2)
 
@@ -43,8 +44,8 @@ def two_sided_ratio(value: float, u: float, sound_sd: float, faulty_scale: float
 def scale_ratio(size: float, u: float, sound_sd: float, faulty_sd: float) -> float:
     """Return the log likelihood ratio of two zero-centred scales for a quantity of two dimensions and the given size.
 
-    Densities proportional to exp(-size²/2σ²)/σ², with σ² = sd² + u²: the two dimensions share one scale, so the direction
-    does not matter.
+    Densities proportional to exp(-size²/2σ²)/σ², with σ² = sd² + u²: the two dimensions share one scale, so the
+    direction does not matter.
     """
     sound, faulty = sound_sd**2 + u**2, faulty_sd**2 + u**2
     return math.log(sound / faulty) + size**2 / 2 * (1 / sound - 1 / faulty)

@@ -1,7 +1,7 @@
 """The diagnosis: from a report, its geometry and the knowledge to ranked causes, and to how sure all of that is.
 
-In: Report, Geometry (or TooFew, or nothing), Knowledge. Out: a frozen ``Diagnosis``. This file must never know remedies' words,
-pictures or front ends.
+In: Report, Geometry (or TooFew, or nothing), Knowledge. Out: a frozen ``Diagnosis``. This file must never know
+remedies' words, pictures or front ends.
 """
 
 import math
@@ -11,6 +11,7 @@ import numpy as np
 
 from core.diagnosis.evidence import Evidence, Observation, describe_events, gather, mirrored
 from core.diagnosis.explain import rank_causes
+from core.diagnosis.geometry_shifts import GEOMETRIC
 from core.diagnosis.infer import infer, most_probable_sets
 from core.diagnosis.model import CauseSet, Diagnosis, Question, RankedCause, Status
 from core.diagnosis.network import Network, build_network
@@ -29,12 +30,13 @@ def diagnose(
     Args:
         report: What was told.
         geometry: What the coupons say; ``TooFew`` where two or more are missing; ``None`` where nothing was measured.
-        exposure: What the settings do to the resin. Its conclusions about exposure follow from the same fields of the report,
-            which are weighed directly, so it is not counted a second time.
+        exposure: What the settings do to the resin. Its conclusions about exposure follow from the same fields of
+            the report, which are weighed directly, so it is not counted a second time.
         knowledge: Causes, findings, links, norms.
 
     Raises:
-        UnusableInput: A finding or place is not in the knowledge, or more findings were named than can be weighed together.
+        UnusableInput: A finding or place is not in the knowledge, or more findings were named than can be weighed
+            together.
     """
     del exposure
     measured = geometry if isinstance(geometry, Geometry) else None
@@ -49,11 +51,22 @@ def diagnose(
         for together, probability in most_probable_sets(network, evidence.positive, evidence.negative, ratios)
     )
     surprise = measure_conflict(network, evidence, posterior.log_evidence)
-    questions = tuple(
-        _questions(report, geometry, network, evidence, ratios, causes, sets, surprise, posterior.log_evidence, knowledge)
+    mirror = measured is not None and _mirror_fits_better(report, network, ratios, posterior.log_evidence, knowledge)
+    questions = (
+        *_reading_questions(geometry, causes, ratios, mirror=mirror, knowledge=knowledge),
+        *_finding_questions(evidence, causes, sets, surprise, knowledge),
     )
     status = _status(report, geometry, causes, questions, knowledge)
-    checks = choose_next(network, evidence, ratios, posterior.marginals, report, measured, knowledge)
+    checks = choose_next(
+        network,
+        evidence,
+        ratios,
+        posterior.marginals,
+        report,
+        measured,
+        knowledge,
+        nothing_told=status == "insufficient",
+    )
     return Diagnosis(
         status=status,
         causes=causes,
@@ -87,8 +100,10 @@ def geometry_known_good(geometry: Geometry, knowledge: Knowledge) -> bool:
 def measure_conflict(network: Network, evidence: Evidence, log_evidence: float) -> float:
     """Return by how many nats the findings together are less probable than each on its own.
 
-    The sum of the log probabilities of each observation under the unshifted priors, minus that of all together after readings
-    and settings: positive where the pieces disagree, negative where one explanation carries several (conflict measure of
+    The sum of the log probabilities of each observation under the unshifted priors, minus that of all together
+    after readings
+    and settings: positive where the pieces disagree, negative where one explanation carries several (conflict
+        measure of
     Jensen, Chamberlain, Nordahl & Jensen 1990, with readings and settings as one more piece).
     """
     alone = sum(_log_chance(network, one) for one in evidence.observations)
@@ -98,8 +113,8 @@ def measure_conflict(network: Network, evidence: Evidence, log_evidence: float) 
 def _log_chance(network: Network, observation: Observation) -> float:
     """Return the log probability of one observation by itself, under the priors.
 
-    With at most one positive event it is the difference of two chances that events are off, which loses no digit that matters;
-    several places of one finding take the general way.
+    With at most one positive event it is the difference of two chances that events are off, which loses no digit
+    that matters; several places of one finding take the general way.
     """
     if len(observation.positive) > 1:
         return infer(network, observation.positive, observation.negative).log_evidence
@@ -118,30 +133,54 @@ def _chance_off(network: Network, events: Iterable[str]) -> float:
 # ---- knowing when not to know ---------------------------------------------------------------------
 
 
-def _questions(
-    report: Report,
+OPPOSITES = (
+    ("start_close", "start_far"),
+    ("burn_in_short", "burn_in_long"),
+    ("transition_short", "transition_long"),
+    ("exposure_short", "exposure_long"),
+)
+"""Causes that cannot both hold. The network knows no such thing: where it believes both, the evidence disagrees."""
+
+
+def _reading_questions(
     geometry: Geometry | TooFew | None,
-    network: Network,
-    evidence: Evidence,
-    ratios: Mapping[str, float],
     causes: tuple[RankedCause, ...],
-    sets: tuple[CauseSet, ...],
-    surprise: float,
-    log_evidence: float,
+    ratios: Mapping[str, float],
+    *,
+    mirror: bool,
     knowledge: Knowledge,
 ) -> Iterator[Question]:
     if isinstance(geometry, TooFew):
         yield Question("reprint_coupons", {"missing_all": tuple(position.value for position in geometry.missing)})
-    if isinstance(geometry, Geometry) and geometry.suspect is not None:
-        suspect = geometry.suspect
-        measured_mm = geometry.measured.get(suspect.position, geometry.nominal)
-        values = {"position": suspect.position.value, "measured_mm": measured_mm, "would_be_mm": suspect.would_be}
-        yield Question("repeat_reading", values)
-    if isinstance(geometry, Geometry) and _mirror_fits_better(report, network, ratios, log_evidence, knowledge):
+    if not isinstance(geometry, Geometry):
+        return
+    suspect = geometry.suspect
+    if suspect is not None:
+        values = {"measured_mm": geometry.measured[suspect.position], "would_be_mm": suspect.would_be}
+        yield Question("repeat_reading", {"position": suspect.position.value, **values})
+    if mirror:
         yield Question("mirror", {"high_at": geometry.highest.value, "low_at": geometry.lowest.value})
+    for cause in causes:
+        against = cause.id in GEOMETRIC and -ratios[cause.id] >= knowledge.norm("readings_disagree")
+        if against and cause.probability >= knowledge.norm("probable"):
+            yield Question("readings_disagree", {"first": cause.id})
+
+
+def _finding_questions(
+    evidence: Evidence,
+    causes: tuple[RankedCause, ...],
+    sets: tuple[CauseSet, ...],
+    surprise: float,
+    knowledge: Knowledge,
+) -> Iterator[Question]:
     for finding in evidence.contradicted:
         yield Question("seen_or_not", {"finding": finding})
-    if surprise > knowledge.norm("surprise_limit"):
+    probable = {cause.id: cause.probability for cause in causes}
+    opposed = any(
+        min(probable.get(one, 0.0), probable.get(other, 0.0)) >= knowledge.norm("opposites_probability")
+        for one, other in OPPOSITES
+    )
+    if opposed or surprise > knowledge.norm("surprise_limit"):
         yield Question("human_helper")
     if _not_told_apart(causes, sets, knowledge):
         yield Question("which_first", {"first": causes[0].id, "second": causes[1].id})
@@ -181,13 +220,17 @@ def _status(
     open_questions = {question.code for question in questions}
     if not report.findings and not isinstance(geometry, Geometry):
         return "insufficient"
-    if open_questions & {"repeat_reading", "seen_or_not", "human_helper", "which_first"}:
+    if open_questions & _UNSETTLING:
         return "undecided"
     if probable:
         return "diagnosed"
     if not report.findings and isinstance(geometry, Geometry) and _nothing_wrong(geometry, knowledge):
         return "no_fault"
     return "undecided"
+
+
+_UNSETTLING = {"repeat_reading", "readings_disagree", "seen_or_not", "human_helper", "which_first"}
+"""Questions without whose answer no cause is named. A mirrored plate has the same tilt: that one is not among them."""
 
 
 def _nothing_wrong(geometry: Geometry, knowledge: Knowledge) -> bool:

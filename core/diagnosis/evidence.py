@@ -1,8 +1,8 @@
 """From a report to the events of the network: what was seen, where, and what was looked for in vain.
 
-In: Report, Geometry if there is one, Knowledge. Out: observations, each with its positive and negative events; and leak and
-links of every event. A finding with a place is split into its places: the reported ones are positive, the others negative.
-This file must never know how the network is solved.
+In: Report, Geometry if there is one, Knowledge. Out: observations, each with its positive and negative events; and
+leak and links of every event. A finding with a place is split into its places: the reported ones are positive, the
+others negative. This file must never know how the network is solved.
 """
 
 import math
@@ -72,7 +72,8 @@ class Evidence:
 def gather(report: Report, knowledge: Knowledge) -> Evidence:
     """Turn a report into observations and their events, whatever the order in which it was told.
 
-    Where more places were named than the norm ``most_positive_split``, the several places of one finding are taken together.
+    Where more places were named than the norm ``most_positive_split``, the several places of one finding are taken
+    together.
 
     Raises:
         UnusableInput: A finding or a place is not in the knowledge.
@@ -119,16 +120,15 @@ def lean_to_geometry(
 ) -> Mapping[str, float]:
     """Return the chance of each place, given that the cause made a finding of this side; sums to 1, as ``chances`` do.
 
-    Where readings show which part is close to the film and which is far, a squeezed finding of a tilt belongs on the close side
-    and a gap on the far one, in proportion to the expected height there; on a crowned plate rim and centre divide likewise.
+    Where readings show which part is close to the film and which is far, a squeezed finding of a tilt belongs on
+    the close side and a gap on the far one, in proportion to the expected height there; on a crowned plate rim and
+    centre divide likewise.
     The norm ``misplaced_share`` stays as it was: people mistake sides.
     """
     if geometry is None or side is None or cause not in _LEANING:
         return chances
     toward = 1 if side == "gap" else -1
-    heights = {
-        name: (toward * height, u) for name, (height, u) in _LEANING[cause](geometry, knowledge).items()
-    }
+    heights = {name: (toward * height, u) for name, (height, u) in _LEANING[cause](geometry, knowledge).items()}
     mass = sum(chances[name] for name in heights)
     weights = {name: chances[name] * rectified_mean(height, u) for name, (height, u) in heights.items()}
     whole = sum(weights.values())

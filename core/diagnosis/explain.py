@@ -1,11 +1,12 @@
 """How much each piece of evidence moved each cause, and that in words with the person's own numbers.
 
-In: the evidence, the shifts and the network. Out: evidence items per cause, strongest first; sentences from ``Words``. This file
-must never know the sentences themselves.
+In: the evidence, the shifts and the network. Out: evidence items per cause, strongest first; sentences from
+``Words``. This file must never know the sentences themselves.
 
-A finding's weight is the exact posterior log-odds of the cause with all evidence minus that with everything except this
-finding (leave one out); what two findings tell only together is therefore in neither. A reading or setting speaks about one
-cause directly, and its weight is its own log likelihood ratio. The weights need not add up to the posterior.
+A finding's weight is the exact posterior log-odds of the cause with all evidence minus that with everything except
+this finding (leave one out); what two findings tell only together is therefore in neither. A reading or setting
+speaks about one cause directly, and its weight is its own log likelihood ratio. The weights need not add up to the
+posterior.
 """
 
 from collections.abc import Mapping
@@ -82,13 +83,10 @@ def _items(
     weights: tuple[NDArray[np.float64], ...],
 ) -> tuple[EvidenceItem, ...]:
     items = [
-        EvidenceItem(shift.about, shift.log_odds, shift.code, shift.values)
-        for shift in shifts
-        if shift.cause == cause
+        EvidenceItem(shift.about, shift.log_odds, shift.code, shift.values) for shift in shifts if shift.cause == cause
     ]
     items += [
-        _finding_item(one, float(weight[column]))
-        for one, weight in zip(evidence.observations, weights, strict=True)
+        _finding_item(one, float(weight[column])) for one, weight in zip(evidence.observations, weights, strict=True)
     ]
     told = [item for item in items if abs(item.log_odds) >= LEAST_TOLD]
     return tuple(sorted(told, key=lambda item: (-abs(item.log_odds), item.about)))
@@ -121,9 +119,9 @@ def _expected_absent(cause: str, evidence: Evidence, knowledge: Knowledge) -> tu
 # ---- words ----------------------------------------------------------------------------------------
 
 _NAMED = {"finding": "findings.{}.name", "first": "causes.{}.name", "second": "causes.{}.name"}
-_NAMED |= {"first_if_seen": "causes.{}.name", "first_if_absent": "causes.{}.name", "position": "places.{}"}
+_NAMED |= {"first_if_seen": "causes.{}.name", "first_if_absent": "causes.{}.name", "position": "positions.{}"}
 _NAMED |= {"high_at": "places.{}", "low_at": "places.{}", "way": "evidence.ways.{}", "middle": "evidence.ways.{}"}
-_LISTED = {"places": "places.{}", "missing_all": "places.{}"}
+_LISTED = {"places": "places.{}", "missing_all": "positions.{}"}
 _REMARKS = ("doubted", "missing", "assumed")
 """Values that, where true, add a sentence of their own."""
 
@@ -133,10 +131,14 @@ _WHOLE_FROM = 100
 
 def _say(table: str, code: str, values: Mapping[str, object], words: Words) -> str:
     shown = {name: _shown(name, value, words) for name, value in values.items() if name not in _REMARKS}
+    if "finding" in values:
+        shown["absent"] = words.say(f"findings.{values['finding']}.absent")
     said = [words.say(f"{table}.{code}", **shown)]
-    for remark in _REMARKS:
-        if values.get(remark):
-            said.append(words.say(f"evidence.remarks.{remark}", **_remark_values(remark, values, words)))
+    said += [
+        words.say(f"evidence.remarks.{remark}", **_remark_values(remark, values, words))
+        for remark in _REMARKS
+        if values.get(remark)
+    ]
     return " ".join(said)
 
 
@@ -154,6 +156,9 @@ def _shown(name: str, value: object, words: Words) -> str:
         names = [words.say(_LISTED[name].format(one)) for one in value]
         return words.say("evidence.and").join(names)
     if isinstance(value, int | float) and not isinstance(value, bool):
+        if name == "low_mm":
+            # The unit stands once, after the upper end.
+            return mm(value).removesuffix(" mm")
         if name.endswith("_mm"):
             return mm(value)
         if name.endswith("_s"):

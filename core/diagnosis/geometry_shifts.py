@@ -1,11 +1,11 @@
 """What the coupons say about each mechanical cause, as log likelihood ratios with the person's own numbers.
 
-In: Geometry, Knowledge. Out: ``Shift`` values, bounded and smooth: no threshold turns a hundredth of a millimetre into a
-different verdict. This file must never know findings, settings or words.
+In: Geometry, Knowledge. Out: ``Shift`` values, bounded and smooth: no threshold turns a hundredth of a millimetre
+into a different verdict. This file must never know findings, settings or words.
 
-Each ratio compares how a contrast varies on sound and on faulty machines, both seen through the contrast's own uncertainty, so
-that a poor measurement says little by itself. A suspect reading takes away half of what all of them say (norm
-``doubted_weight``), since any contrast may be the one it spoiled.
+Each ratio compares how a contrast varies on sound and on faulty machines, both seen through the contrast's own
+uncertainty, so that a poor measurement says little by itself. A suspect reading takes away half of what all of them
+say (norm ``doubted_weight``), since any contrast may be the one it spoiled.
 """
 
 import math
@@ -38,7 +38,8 @@ def shift_by_geometry(geometry: Geometry, knowledge: Knowledge) -> tuple[Shift, 
 def geometry_ratio(cause: str, value: float, u: float, knowledge: Knowledge) -> float:
     """Return the unbounded log likelihood ratio of one of ``GEOMETRIC`` at a value of its contrast.
 
-    ``value`` and ``u`` in mm: for ``tilt`` the spread of the fitted plane, for the starts the offset, for ``crown`` the crown.
+    ``value`` and ``u`` in mm: for ``tilt`` the spread of the fitted plane, for the starts the offset, for ``crown``
+        the crown.
     The error is positive where the plate is far from the film.
     """
     norm = knowledge.norm

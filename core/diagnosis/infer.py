@@ -172,10 +172,9 @@ def most_probable_sets(
         [members + (n,) * (largest - size) for size in range(largest + 1) for members in combinations(range(n), size)],
         dtype=np.intp,
     ).reshape(-1, largest)
-    weight = problem.scale * float(np.prod(problem.absent)) * np.ones(len(sets))
-    odds = np.append(problem.present / problem.absent, 1.0)
-    for member in sets.T:
-        weight *= odds[member]
+    held = np.zeros((len(sets), n + 1), dtype=np.bool_)
+    held[np.arange(len(sets))[:, None], sets] = True
+    weight = problem.scale * np.where(held[:, :n], problem.present, problem.absent).prod(axis=1)
     for row in problem.explained:
         link = np.append(network.link[row], 0.0)
         shown = np.full(len(sets), network.leak[row])

@@ -1,9 +1,9 @@
 """Network and observations in, the causes' log-odds with everything and with each observation left out, in one run.
 
-Leaving out a positive event means not caring whether it is on: it starts as already explained. Leaving out negative events means
-not charging a present cause for having left them off. Both are columns of one batch, so that all of them cost little more than
-one; beyond ``MOST_TOGETHER`` positive events the batch would grow too large and each is run by itself. This file must never know
-what a cause or an event means.
+Leaving out a positive event means not caring whether it is on: it starts as already explained. Leaving out negative
+events means not charging a present cause for having left them off. Both are columns of one batch, so that all of
+them cost little more than one; beyond ``MOST_TOGETHER`` positive events the batch would grow too large and each is
+run by itself. This file must never know what a cause or an event means.
 """
 
 from collections.abc import Mapping, Sequence
@@ -31,9 +31,10 @@ class Piece:
 def log_odds_without_each(
     network: Network, pieces: Sequence[Piece], log_likelihood_ratio: Mapping[str, float]
 ) -> NDArray[np.float64]:
-    """Return the posterior log-odds of each cause, shape (n, 1 + pieces): with everything first, then without each piece.
+    """Return each cause's posterior log-odds, shape (n, 1 + pieces): with everything, then without each piece.
 
-    Probabilities nearer to certainty than 1e-12 count as that near. Arguments otherwise as ``infer``; pieces share no event.
+    Probabilities nearer to certainty than 1e-12 count as that near. Arguments otherwise as ``infer``; pieces share
+    no event.
     """
     positive = [event for piece in pieces for event in piece.positive]
     if len(positive) > MOST_TOGETHER:

@@ -1,7 +1,7 @@
 """The values diagnosis produces: ranked causes with reasons, the next checks, questions, and how sure all of it is.
 
-Numbers are natural-log odds and probabilities; gains are bits. Codes are keys of the words under ``evidence``, ``next`` and
-``questions``; ``values`` are the person's own numbers for them. Nothing here computes.
+Numbers are natural-log odds and probabilities; gains are bits. Codes are keys of the words under ``evidence``,
+``next`` and ``questions``; ``values`` are the person's own numbers for them. Nothing here computes.
 """
 
 from collections.abc import Mapping
@@ -104,8 +104,8 @@ class Diagnosis:
         causes: All causes, most probable first; ties in the order of the data.
         sets: The most probable sets of causes, most probable first.
         log_evidence: Natural log of the probability the network gives to the findings.
-        surprise: How much less probable the findings are together, after readings and settings, than each on its own; in
-            nats. Positive means that they disagree (conflict measure, Jensen et al. 1990).
+        surprise: How much less probable the findings are together, after readings and settings, than each on its
+            own; in nats. Positive means that they disagree (conflict measure, Jensen et al. 1990).
         next_checks: At most two, best first.
         questions: In the order in which to ask.
         geometry_known: Whether four or five coupons were measured.

@@ -1,13 +1,13 @@
 """What to look at, measure or tell next: the most information about the causes for the least effort.
 
-In: network, evidence, geometry, report, knowledge. Out: at most two checks, with their gain and why. This file must never know
-words or remedies.
+In: network, evidence, geometry, report, knowledge. Out: at most two checks, with their gain and why. This file must
+never know words or remedies.
 
-Gain is the expected drop of the sum of the causes' binary entropies, in bits. For a finding it is exact, over the places where
-it may show. For readings and settings it counts only what they say about their own causes and not what that explains away
-elsewhere, so it is a little too low: a contrast's outcome is discretised on a grid, its chances under sound and faulty machines
-taken from the same densities that judge it; a setting's outcome is one of its two most telling answers, of which the norm
-``setting_gain_share`` is expected.
+Gain is the expected drop of the sum of the causes' binary entropies, in bits. For a finding it is exact, over the
+places where it may show. For readings and settings it counts only what they say about their own causes and not what
+that explains away elsewhere, so it is a little too low: a contrast's outcome is discretised on a grid, its chances
+under sound and faulty machines taken from the same densities that judge it; a setting's outcome is one of its two
+most telling answers, of which the norm ``setting_gain_share`` is expected.
 """
 
 import math
@@ -42,11 +42,16 @@ def choose_next(
     report: Report,
     geometry: Geometry | None,
     knowledge: Knowledge,
+    *,
+    nothing_told: bool = False,
 ) -> tuple[NextCheck, ...]:
     """Return at most ``MOST_CHECKS`` checks, the most bits per effort first; ties in the order of the data.
 
-    Only what bears on a live cause is offered: one at least as probable as the norm ``live_probability`` and not yet settled.
-    Without one, everything is. What would only tell whether some unrelated fault is there as well can wait.
+    Only what bears on a live cause is offered: one at least as probable as the norm ``live_probability`` and not
+        yet settled.
+    Without one, everything is. What would only tell whether some unrelated fault is there as well can wait. Where
+    nothing was
+    told, the coupons come first whatever a glance costs: everything else depends on them.
     """
     live = _live(marginals, knowledge)
     gains: dict[str, Gain] = {
@@ -59,14 +64,12 @@ def choose_next(
         bits, code, values = gains.get(check.about, (0.0, "", {}))
         if bits >= knowledge.norm("next_gain_least"):
             offered.append(NextCheck(name, check.about, bits, check.effort, code, values))
-    offered.sort(key=lambda check: -check.gain_bits / check.effort)
+    offered.sort(key=lambda check: (nothing_told and check.about != "readings", -check.gain_bits / check.effort))
     return _with_outlook(offered[:MOST_CHECKS], network, evidence, ratios)
 
 
-def candidate_events(
-    evidence: Evidence, live: frozenset[str], knowledge: Knowledge
-) -> Mapping[str, tuple[str, ...]]:
-    """Return finding to the events that looking for it would settle, for findings not yet observed that a live cause shows."""
+def candidate_events(evidence: Evidence, live: frozenset[str], knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
+    """Return finding to the events that looking would settle, for unobserved findings that a live cause shows."""
     observed = {observation.finding for observation in evidence.observations}
     return {
         name: tuple(f"{name}@{place}" for place in knowledge.places) if finding.placed else (name,)
@@ -78,7 +81,8 @@ def candidate_events(
 def told_by_test(probability: float, most: float, least: float) -> float:
     """Return the bits a yes-or-no test gives about a cause, where yes says ``most`` and no says ``least`` log-odds.
 
-    A test is fixed by its two likelihood ratios: P(yes | sound) = (1 - e^least)/(e^most - e^least), and P(yes | faulty) is
+    A test is fixed by its two likelihood ratios: P(yes | sound) = (1 - e^least)/(e^most - e^least), and P(yes |
+        faulty) is
     e^most times that.
     """
     yes_sound = (1 - math.exp(least)) / (math.exp(most) - math.exp(least))
@@ -89,8 +93,8 @@ def told_by_test(probability: float, most: float, least: float) -> float:
 def told_by_contrast(cause: str, probability: float, u: float, knowledge: Knowledge) -> float:
     """Return the bits that measuring its contrast with standard uncertainty ``u`` (mm) gives about a geometric cause.
 
-    The contrast is cut into ``_CELLS`` values; their chances on a sound machine follow from its scale, on a faulty one from the
-    likelihood ratio, each made to sum to one.
+    The contrast is cut into ``_CELLS`` values; their chances on a sound machine follow from its scale, on a faulty
+    one from the likelihood ratio, each made to sum to one.
     """
     span = _REACH * knowledge.norm("offset_faulty_sd_mm")
     start = 0.0 if cause == "tilt" else -span
@@ -154,7 +158,7 @@ def _reading_gains(
 ) -> Mapping[str, Gain]:
     planned = knowledge.norm("planned_contrast_u_mm")
     if geometry is None:
-        # A plate that is suspected by what was seen is measured even where the suspicion is strong: levelling needs numbers.
+        # A plate suspected by what was seen is measured even where the suspicion is strong: levelling needs numbers.
         if _settled_elsewhere(marginals, knowledge):
             return {}
         bits = sum(told_by_contrast(cause, marginals[cause], planned, knowledge) for cause in GEOMETRIC)

@@ -1,7 +1,7 @@
 """Starting odds of the causes, and how readings and settings move them before any finding is explained.
 
-In: Report, Geometry if there is one, Knowledge. Out: one log likelihood ratio per cause, and the pieces it is the sum of. This
-file must never know how the network is solved.
+In: Report, Geometry if there is one, Knowledge. Out: one log likelihood ratio per cause, and the pieces it is the
+sum of. This file must never know how the network is solved.
 """
 
 from collections.abc import Iterable, Mapping

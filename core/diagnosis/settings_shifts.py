@@ -1,11 +1,11 @@
 """What settings, resin, raft and machine say about each cause, as log likelihood ratios with the person's own numbers.
 
-In: Report, Knowledge. Out: ``Shift`` values, and the table of rules with the fields each needs, so that the next check can ask
-for what was not told. Homing by a probe has no rule: it measures height and not angle, and rules no tilt out. This file must
-never know findings, geometry or words.
+In: Report, Knowledge. Out: ``Shift`` values, and the table of rules with the fields each needs, so that the next
+check can ask for what was not told. Homing by a probe has no rule: it measures height and not angle, and rules no
+tilt out. This file must never know findings, geometry or words.
 
-A rule looks at one quantity x and says tanh((x - centre)/width), times what it may say for or against the cause: near nothing
-at the centre, bounded at the ends, smooth between.
+A rule looks at one quantity x and says tanh((x - centre)/width), times what it may say for or against the cause:
+near nothing at the centre, bounded at the ends, smooth between.
 """
 
 import math
@@ -25,7 +25,8 @@ class Rule:
     """One thing that settings say about one cause.
 
     Attributes:
-        name: Its norms are ``<name>_width``, ``<name>_for``, ``<name>_against``; its words ``<name>_for``, ``<name>_against``.
+        name: Its norms are ``<name>_width``, ``<name>_for``, ``<name>_against``; its words ``<name>_for``,
+            ``<name>_against``.
         cause: What it speaks about.
         about: What was looked at.
         fields: Fields of the report that it needs; asking for the missing ones makes it speak.
@@ -81,10 +82,7 @@ def given_fields(report: Report) -> frozenset[str]:
     """Return the fields of settings, raft, machine and resin that were given a value."""
     parts = (report.settings, report.raft, report.machine, report.resin)
     return frozenset(
-        name
-        for part in parts
-        for name in type(part).model_fields
-        if getattr(part, name) not in {None, "unknown"}
+        name for part in parts for name in type(part).model_fields if getattr(part, name) not in {None, "unknown"}
     )
 
 
@@ -184,42 +182,160 @@ _TRANSITION = ("transition_layers", "burn_in_s", "exposure_s")
 _CURVE = ("exposure_s", "layer_height_mm", "penetration_depth_mm", "critical_time_s")
 
 RULES = (
-    Rule(name="burn_in_load_long", cause="burn_in_long", about=_BURN_IN, fields=("burn_in_layers", "burn_in_s"),
-         quantity=_load, centre=("burn_in_load_long",)),
-    Rule(name="burn_in_load_short", cause="burn_in_short", about=_BURN_IN, fields=("burn_in_layers", "burn_in_s"),
-         quantity=_load, centre=("burn_in_load_short",), rising=False),
-    Rule(name="burn_in_s_long", cause="burn_in_long", about="settings.burn_in_s", fields=("burn_in_s",),
-         quantity=_burn_in_alone, centre=("burn_in_s_high", "burn_in_s_long")),
-    Rule(name="burn_in_s_short", cause="burn_in_short", about="settings.burn_in_s", fields=("burn_in_s",),
-         quantity=_burn_in_alone, centre=("burn_in_s_short",), rising=False),
-    Rule(name="burn_in_layers_many", cause="burn_in_long", about="settings.burn_in_layers", fields=("burn_in_layers",),
-         quantity=_layers_alone, centre=("burn_in_layers_high", "burn_in_layers_many")),
-    Rule(name="burn_in_ratio_high", cause="burn_in_long", about="settings.burn_in_ratio",
-         fields=("burn_in_s", "exposure_s"), quantity=_ratio, centre=("burn_in_ratio_high",)),
-    Rule(name="burn_in_ratio_low", cause="burn_in_short", about="settings.burn_in_ratio",
-         fields=("burn_in_s", "exposure_s"), quantity=_ratio, centre=("burn_in_ratio_low",), rising=False),
-    Rule(name="raised_exposure", cause="burn_in_long", about="settings.raised_exposure", fields=("raised_exposure",),
-         quantity=_raised, logarithmic=False),
-    Rule(name="transition_abrupt", cause="transition_short", about="settings.transition_layers", fields=_TRANSITION,
-         quantity=_step, centre=("transition_abrupt",)),
-    Rule(name="transition_fine", cause="transition_long", about="settings.transition_layers", fields=_TRANSITION,
-         quantity=_step, centre=("transition_fine",), rising=False),
-    Rule(name="exposure_under", cause="exposure_short", about="settings.exposure_s", fields=_CURVE,
-         quantity=_cure_over_layer, centre=("cure_over_layer_low",), rising=False),
-    Rule(name="exposure_over", cause="exposure_long", about="settings.exposure_s", fields=_CURVE,
-         quantity=_cure_over_layer, centre=("cure_over_layer_high",)),
-    Rule(name="resin_temperature", cause="resin_cold", about="resin.temperature_c", fields=("temperature_c",),
-         quantity=_temperature, centre=("resin_cold_c",), rising=False, logarithmic=False),
-    Rule(name="raft_style", cause="raft_solid", about="raft.style", fields=("style",),
-         quantity=_style, logarithmic=False),
-    Rule(name="raft_area", cause="raft_solid", about="raft.area_mm2", fields=("area_mm2",),
-         quantity=_area, centre=("raft_area_large_mm2",)),
-    Rule(name="lift_speed", cause="lift_fast", about="settings.lift_mm_per_min", fields=("lift_mm_per_min",),
-         quantity=_lift, centre=("lift_fast_mm_per_min",)),
-    Rule(name="rest_time", cause="lift_fast", about="settings.rest_s", fields=("rest_s",),
-         quantity=_rest, centre=("rest_short_s",), rising=False, logarithmic=False),
-    Rule(name="ball_joint_tilt", cause="tilt", about="machine.adjusters", fields=("adjusters",),
-         quantity=_ball_joint, logarithmic=False),
-    Rule(name="ball_joint_loose", cause="loose_plate", about="machine.adjusters", fields=("adjusters",),
-         quantity=_ball_joint, logarithmic=False),
+    Rule(
+        name="burn_in_load_long",
+        cause="burn_in_long",
+        about=_BURN_IN,
+        fields=("burn_in_layers", "burn_in_s"),
+        quantity=_load,
+        centre=("burn_in_load_long",),
+    ),
+    Rule(
+        name="burn_in_load_short",
+        cause="burn_in_short",
+        about=_BURN_IN,
+        fields=("burn_in_layers", "burn_in_s"),
+        quantity=_load,
+        centre=("burn_in_load_short",),
+        rising=False,
+    ),
+    Rule(
+        name="burn_in_s_long",
+        cause="burn_in_long",
+        about="settings.burn_in_s",
+        fields=("burn_in_s",),
+        quantity=_burn_in_alone,
+        centre=("burn_in_s_high", "burn_in_s_long"),
+    ),
+    Rule(
+        name="burn_in_s_short",
+        cause="burn_in_short",
+        about="settings.burn_in_s",
+        fields=("burn_in_s",),
+        quantity=_burn_in_alone,
+        centre=("burn_in_s_short",),
+        rising=False,
+    ),
+    Rule(
+        name="burn_in_layers_many",
+        cause="burn_in_long",
+        about="settings.burn_in_layers",
+        fields=("burn_in_layers",),
+        quantity=_layers_alone,
+        centre=("burn_in_layers_high", "burn_in_layers_many"),
+    ),
+    Rule(
+        name="burn_in_ratio_high",
+        cause="burn_in_long",
+        about="settings.burn_in_ratio",
+        fields=("burn_in_s", "exposure_s"),
+        quantity=_ratio,
+        centre=("burn_in_ratio_high",),
+    ),
+    Rule(
+        name="burn_in_ratio_low",
+        cause="burn_in_short",
+        about="settings.burn_in_ratio",
+        fields=("burn_in_s", "exposure_s"),
+        quantity=_ratio,
+        centre=("burn_in_ratio_low",),
+        rising=False,
+    ),
+    Rule(
+        name="raised_exposure",
+        cause="burn_in_long",
+        about="settings.raised_exposure",
+        fields=("raised_exposure",),
+        quantity=_raised,
+        logarithmic=False,
+    ),
+    Rule(
+        name="transition_abrupt",
+        cause="transition_short",
+        about="settings.transition_layers",
+        fields=_TRANSITION,
+        quantity=_step,
+        centre=("transition_abrupt",),
+    ),
+    Rule(
+        name="transition_fine",
+        cause="transition_long",
+        about="settings.transition_layers",
+        fields=_TRANSITION,
+        quantity=_step,
+        centre=("transition_fine",),
+        rising=False,
+    ),
+    Rule(
+        name="exposure_under",
+        cause="exposure_short",
+        about="settings.exposure_s",
+        fields=_CURVE,
+        quantity=_cure_over_layer,
+        centre=("cure_over_layer_low",),
+        rising=False,
+    ),
+    Rule(
+        name="exposure_over",
+        cause="exposure_long",
+        about="settings.exposure_s",
+        fields=_CURVE,
+        quantity=_cure_over_layer,
+        centre=("cure_over_layer_high",),
+    ),
+    Rule(
+        name="resin_temperature",
+        cause="resin_cold",
+        about="resin.temperature_c",
+        fields=("temperature_c",),
+        quantity=_temperature,
+        centre=("resin_cold_c",),
+        rising=False,
+        logarithmic=False,
+    ),
+    Rule(
+        name="raft_style", cause="raft_solid", about="raft.style", fields=("style",), quantity=_style, logarithmic=False
+    ),
+    Rule(
+        name="raft_area",
+        cause="raft_solid",
+        about="raft.area_mm2",
+        fields=("area_mm2",),
+        quantity=_area,
+        centre=("raft_area_large_mm2",),
+    ),
+    Rule(
+        name="lift_speed",
+        cause="lift_fast",
+        about="settings.lift_mm_per_min",
+        fields=("lift_mm_per_min",),
+        quantity=_lift,
+        centre=("lift_fast_mm_per_min",),
+    ),
+    Rule(
+        name="rest_time",
+        cause="lift_fast",
+        about="settings.rest_s",
+        fields=("rest_s",),
+        quantity=_rest,
+        centre=("rest_short_s",),
+        rising=False,
+        logarithmic=False,
+    ),
+    Rule(
+        name="ball_joint_tilt",
+        cause="tilt",
+        about="machine.adjusters",
+        fields=("adjusters",),
+        quantity=_ball_joint,
+        logarithmic=False,
+    ),
+    Rule(
+        name="ball_joint_loose",
+        cause="loose_plate",
+        about="machine.adjusters",
+        fields=("adjusters",),
+        quantity=_ball_joint,
+        logarithmic=False,
+    ),
 )

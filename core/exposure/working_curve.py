@@ -28,7 +28,7 @@ def cure_depth(time: float, penetration_depth: float, critical_time: float) -> f
 
     Notes
     -----
-    P. F. Jacobs, Fundamentals of Stereolithography, 1992, ch. 4 (the working curve). Holds for absorption
+    P. F. Jacobs, Fundamentals of Stereolithography, 1992 (the working curve). Holds for absorption
     that does not change while the resin cures, and for exposures that are neither so short that oxygen rules
     nor so long that spare light does.
     """

@@ -10,7 +10,7 @@ from math import exp, inf, isfinite, sqrt
 from typing import Literal
 
 import numpy as np
-from scipy import stats
+from scipy.special import fdtrc, stdtr, stdtrit
 
 from core.errors import Fault, UnusableInput
 from core.geometry.least_squares import Array, Fit, least_squares
@@ -93,7 +93,7 @@ def fit_working_curve(times: Sequence[float], thicknesses: Sequence[float], disp
 
     Notes
     -----
-    thickness = a + b ln t, Dp = b, Tc = exp(-a/b) (Jacobs 1992, ch. 4). Ordinary least squares with the
+    thickness = a + b ln t, Dp = b, Tc = exp(-a/b) (Jacobs 1992). Ordinary least squares with the
     thickness alone in error, as JCGM 100:2008, H.3. The range of Tc is that of Fieller (J. R. Stat. Soc. B 16
     (1954) 175), exact for a ratio of normal quantities; it is open, 0 or infinite, where the slope is too
     uncertain to bound it.
@@ -107,7 +107,7 @@ def fit_working_curve(times: Sequence[float], thicknesses: Sequence[float], disp
     slope = float(line.parameters[1])
     if slope <= 0:
         raise UnusableInput((Fault("curve.thicknesses", _listed(thicknesses), "curve_does_not_rise"),))
-    t = float(stats.t.ppf(1 - SIGNIFICANCE / 2, line.degrees_of_freedom))
+    t = float(stdtrit(line.degrees_of_freedom, 1 - SIGNIFICANCE / 2))
     slope_u = sqrt(line.covariance[1, 1])
     leverages = np.einsum("ij,ji->i", design, line.gain)
     return WorkingCurve(
@@ -176,16 +176,16 @@ def _doubts(design: Array, observed: Array, line: Fit, leverages: Array, display
 
 
 def _lack_of_fit(groups: list[Array], line: Fit, columns: int, display_step: float) -> Iterator[CurveDoubt]:
-    """Yield where means of repeats scatter more about the line than repeats do: Draper F test, Draper & Smith 1998. Smith 1998, 2.1."""
+    """Yield where means of repeats scatter more about the line than repeats do: F test, Draper & Smith 1998."""
     pure_dof = sum(len(group) - 1 for group in groups)
     fit_dof = len(groups) - columns
     pure = sum(float(((group - group.mean()) ** 2).sum()) for group in groups)
     total = line.residual_sd**2 * line.degrees_of_freedom
-    # A display with step δ has a variance of δ²/12 (JCGM 100:2008, F.2.2.1) even where repeats look identical, and the
-    # repeats of one time then share that error, so that averaging them does not reduce it.
+    # A display with step δ has a variance of δ²/12 (JCGM 100:2008, F.2.2.1) even where repeats look identical,
+    # and identical repeats share that error, so that averaging them does not reduce it.
     repeats = sum(len(group) for group in groups) / len(groups)
     pure_variance = max(pure / pure_dof, repeats * display_step**2 / 12, sys.float_info.min)
-    p = float(stats.f.sf(max(0.0, total - pure) / fit_dof / pure_variance, fit_dof, pure_dof))
+    p = float(fdtrc(fit_dof, pure_dof, max(0.0, total - pure) / fit_dof / pure_variance))
     if p < SIGNIFICANCE:
         yield CurveDoubt("lack_of_fit", {"p": p})
 
@@ -194,7 +194,7 @@ def _curvature(design: Array, observed: Array) -> Iterator[CurveDoubt]:
     """Yield where a quadratic term is significant, for want of repeats: the t test of the added column."""
     bent = least_squares(np.column_stack((design, design[:, 1] ** 2)), observed)
     u = max(sqrt(bent.covariance[2, 2]), sys.float_info.min)
-    p = 2 * float(stats.t.sf(abs(bent.parameters[2]) / u, bent.degrees_of_freedom))
+    p = 2 * float(stdtr(bent.degrees_of_freedom, -abs(bent.parameters[2]) / u))
     if p < SIGNIFICANCE:
         yield CurveDoubt("curvature", {"p": p})
 
@@ -207,6 +207,6 @@ def _outlier(residuals: Array, line: Fit, leverages: Array) -> Iterator[CurveDou
     squares = line.residual_sd**2 * line.degrees_of_freedom * (1 - leverages)
     studentised = residuals * np.sqrt(dof / np.maximum(squares - residuals**2, sys.float_info.min))
     index = int(np.argmax(np.abs(studentised)))
-    p = min(1.0, 2 * len(residuals) * float(stats.t.sf(abs(studentised[index]), dof)))
+    p = min(1.0, 2 * len(residuals) * float(stdtr(dof, -abs(studentised[index]))))
     if p < SIGNIFICANCE:
         yield CurveDoubt("outlier", {"square": index + 1, "p": p})

@@ -52,10 +52,7 @@ class Limits:
             ordered.size,
         )
         counts = [int(end) for end in (0, *ends)]
-        return {
-            band: (to - start) / ordered.size
-            for band, (start, to) in zip(BANDS, pairwise(counts), strict=True)
-        }
+        return {band: (to - start) / ordered.size for band, (start, to) in zip(BANDS, pairwise(counts), strict=True)}
 
 
 def spread(corners: Iterable[float]) -> float:

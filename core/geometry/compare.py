@@ -87,23 +87,22 @@ def compare(before: Geometry, after: Geometry, *, seed: int = SEED, draws: int =
     JCGM 100:2008, 5.1.2 and G.4.1; JCGM 101:2008, clause 7.
     """
     rng = np.random.Generator(np.random.SFC64(seed))
-    first, second = (_corner_draws(geometry, rng, draws) for geometry in (before, after))
+    sets = _solve_again(before), _solve_again(after)
+    first, second = (_corner_draws(solved, rng, draws) for solved in sets)
 
     def drawn(what: Callable[[Draws], Draws], value_before: float, value_after: float) -> Change:
         difference = what(second) - what(first)
         low, high = coverage_interval(difference)
         value = value_after - value_before
-        return _change(
-            value_before, value_after, (min(low, value), max(high, value)), float(difference.std())
-        )
+        return _change(value_before, value_after, (min(low, value), max(high, value)), float(difference.std()))
 
     fall_before, fall_after = _fall(before), _fall(after)
     return Comparison(
         spread=drawn(_spreads, before.spread.value, after.spread.value),
         tilt=drawn(_falls, fall_before, fall_after),
-        offset=_linear(before, after, "offset"),
-        crown=_linear(before, after, "crown"),
-        twist=_linear(before, after, "twist"),
+        offset=_linear(*sets, "offset"),
+        crown=_linear(*sets, "crown"),
+        twist=_linear(*sets, "twist"),
         tilt_turned=_turned(before, after),
     )
 
@@ -145,44 +144,52 @@ def _change(before: float, after: float, interval: tuple[float, float], u: float
     )
 
 
-def _linear(before: Geometry, after: Geometry, name: str) -> Change:
-    place = CONTRASTS.index(name)
-    parts = [part for geometry in (before, after) for part in _parts(geometry, place)]
-    u = math.sqrt(math.fsum(part**2 for part, _ in parts))
-    width = u * coverage_factor(effective_degrees_of_freedom(parts))
-    first, second = getattr(before, name).value, getattr(after, name).value
-    return _change(first, second, (second - first - width, second - first + width), u)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Solved:
+    """A Geometry with the linear map behind it."""
+
+    geometry: Geometry
+    solution: Solution
+    stand_ins: dict[Stand, float]
 
 
-def _parts(geometry: Geometry, place: int) -> Iterator[tuple[float, float]]:
-    """Yield the uncertainty of a contrast that comes from repeatability, and the rest, each with its degrees of freedom."""
-    budget = geometry.budget
-    gains = _solved(geometry)[0].gain[place]
-    repeatability = math.sqrt(
-        math.fsum(
-            gain**2 * budget.repeatability_s**2 / count
-            for gain, count in zip(gains.tolist(), budget.counts.values(), strict=False)
-        )
-    )
-    yield repeatability, budget.degrees_of_freedom
-    yield math.sqrt(max(0.0, geometry.contrasts.covariance[place][place] - repeatability**2)), math.inf
-
-
-def _solved(geometry: Geometry) -> tuple[Solution, dict[Stand, float]]:
-    """Return the linear map behind a Geometry; a stand-in's prior is the whole variance of its contrast."""
+def _solve_again(geometry: Geometry) -> _Solved:
+    """Recover the linear map behind a Geometry; a stand-in's prior is the whole variance of its contrast."""
     name = stand_in(geometry.missing)
     stand_ins: dict[Stand, float] = {}
     if name:
         place = CONTRASTS.index(name)
         stand_ins[name] = math.sqrt(geometry.contrasts.covariance[place][place])
     errors = {position: geometry.errors[position] for position in geometry.measured}
-    return solve(errors, geometry.budget.individual_u, geometry.budget.common_u, stand_ins), stand_ins
+    solution = solve(errors, geometry.budget.individual_u, geometry.budget.common_u, stand_ins)
+    return _Solved(geometry, solution, stand_ins)
 
 
-def _corner_draws(geometry: Geometry, rng: np.random.Generator, draws: int) -> Draws:
+def _linear(before: _Solved, after: _Solved, name: str) -> Change:
+    place = CONTRASTS.index(name)
+    parts = [part for solved in (before, after) for part in _parts(solved, place)]
+    u = math.sqrt(math.fsum(part**2 for part, _ in parts))
+    width = u * coverage_factor(effective_degrees_of_freedom(parts))
+    first, second = getattr(before.geometry, name).value, getattr(after.geometry, name).value
+    return _change(first, second, (second - first - width, second - first + width), u)
+
+
+def _parts(solved: _Solved, place: int) -> Iterator[tuple[float, float]]:
+    """Yield what repeatability adds to the uncertainty of a contrast, and the rest, each with its degrees of freedom."""
+    budget = solved.geometry.budget
+    gains = solved.solution.gain[place].tolist()[: len(budget.counts)]
+    repeatability = budget.repeatability_s * math.sqrt(
+        math.fsum(gain**2 / count for gain, count in zip(gains, budget.counts.values(), strict=True))
+    )
+    yield repeatability, budget.degrees_of_freedom
+    variance = solved.geometry.contrasts.covariance[place][place]
+    yield math.sqrt(max(0.0, variance - repeatability**2)), math.inf
+
+
+def _corner_draws(solved: _Solved, rng: np.random.Generator, draws: int) -> Draws:
     """Return draws of the four corners' errors but for what they share, shape (4, draws)."""
-    solution, stand_ins = _solved(geometry)
-    corners = draw_deviations(geometry.budget, solution, stand_ins, rng, draws).corners
+    geometry = solved.geometry
+    corners = draw_deviations(geometry.budget, solved.solution, solved.stand_ins, rng, draws).corners
     corners += np.array([[geometry.errors[corner]] for corner in CORNERS], dtype=np.float32)
     return corners
 
@@ -192,7 +199,8 @@ def _fall(geometry: Geometry) -> float:
 
 
 def _spreads(corners: Draws) -> Draws:
-    return np.asarray(corners.max(axis=0) - corners.min(axis=0))
+    spreads: Draws = corners.max(axis=0) - corners.min(axis=0)
+    return spreads
 
 
 def _falls(corners: Draws) -> Draws:

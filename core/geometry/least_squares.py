@@ -6,7 +6,6 @@ Knows nothing of coupons. It must never form the normal equations, whose conditi
 from dataclasses import dataclass
 
 import numpy as np
-import scipy.linalg
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
@@ -61,7 +60,7 @@ def least_squares(design: ArrayLike, observations: ArrayLike) -> Fit:
 
     Source
     ------
-    Golub and Van Loan, Matrix Computations, 4th ed. (2013), 5.3: least squares by column-pivoted Householder QR.
+    Golub and Van Loan, Matrix Computations, 4th ed. (2013), 5.3: least squares by Householder QR.
     """
     X = np.asarray(design, dtype=np.float64)
     y = np.asarray(observations, dtype=np.float64)
@@ -72,16 +71,25 @@ def least_squares(design: ArrayLike, observations: ArrayLike) -> Fit:
     lengths = np.linalg.norm(X, axis=0)
     if not np.all(lengths > 0):
         raise ValueError("the design has a column of zeros")
-    Q, R, order = scipy.linalg.qr(X / lengths, mode="economic", pivoting=True)
-    if abs(R[-1, -1]) <= max(rows, columns) * np.finfo(np.float64).eps * abs(R[0, 0]):
+    Q, R = np.linalg.qr(X / lengths)
+    # A column's place on the diagonal is its distance from the span of those before it.
+    if np.min(np.abs(np.diag(R))) <= rows * np.finfo(np.float64).eps:
         raise ValueError("the columns of the design depend on each other")
-    inverse = scipy.linalg.solve_triangular(R, np.eye(columns))
-    back = np.argsort(order)
-    gain = (inverse @ Q.T)[back] / lengths[:, None]
-    scaled = inverse[back] / lengths[:, None]
+    inverse = _back_substitute(R, np.eye(columns)) / lengths[:, None]
     # Back substitution of Qᵀy loses less than multiplying by the gain.
-    parameters = scipy.linalg.solve_triangular(R, Q.T @ y)[back] / lengths
+    parameters = _back_substitute(R, Q.T @ y) / lengths
     residuals = y - X @ parameters
     dof = rows - columns
     sd = float(np.sqrt(residuals @ residuals / dof)) if dof else 0.0
-    return Fit(parameters, gain, scaled @ scaled.T, sd, dof)
+    return Fit(parameters, inverse @ Q.T, inverse @ inverse.T, sd, dof)
+
+
+def _back_substitute(R: Array, right: Array) -> Array:
+    """Solve R · x = right for an upper triangular R.
+
+    Few columns, so a loop costs less than the triangular solver of a linear algebra library, which wakes its threads.
+    """
+    x = np.empty_like(right)
+    for row in reversed(range(R.shape[0])):
+        x[row] = (right[row] - R[row, row + 1 :] @ x[row + 1 :]) / R[row, row]
+    return x

@@ -117,8 +117,7 @@ def _all_errors(observed: Mapping[Position, float], solution: Solution) -> Mappi
     """Return the error of every position: as measured, or where there is none as the contrasts give it."""
     fitted = design_matrix(POSITIONS) @ solution.values
     return {
-        position: observed.get(position, float(estimate))
-        for position, estimate in zip(POSITIONS, fitted, strict=True)
+        position: observed.get(position, float(estimate)) for position, estimate in zip(POSITIONS, fitted, strict=True)
     }
 
 

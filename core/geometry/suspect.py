@@ -107,17 +107,23 @@ def _implied_by_the_others(position: Position, errors: Mapping[Position, float],
     """Return the error that the other readings imply at a position, mm: on a plate without twist, or without crown.
 
     Without twist where that settles it; without crown too where the centre is in question or a second coupon is missing.
+    Where the opposite corner is missing too, nothing tells of a fall along their diagonal, and none is supposed.
     """
     others = {place: error for place, error in errors.items() if place is not position}
-    corners = sum(corner in others for corner in CORNERS)
+    known = [error for place, error in others.items() if place in CORNERS]
+    if position in CORNERS and _opposite(position) not in others:
+        return sum(known) / len(known)
     stand_ins: dict[Stand, float] = {}
-    if corners < len(CORNERS):
+    if len(known) < len(CORNERS):
         stand_ins["twist"] = ordinary.twist
     if len(others) + len(stand_ins) < len(POSITIONS):
         stand_ins["crown"] = ordinary.crown
-    offset, tilt_x, tilt_y, twist, crown = solve(
-        others, dict.fromkeys(others, 1.0), 0.0, stand_ins
-    ).values.tolist()
+    offset, tilt_x, tilt_y, twist, crown = solve(others, dict.fromkeys(others, 1.0), 0.0, stand_ins).values.tolist()
     if position is Position.CENTRE:
         return float(offset + crown)
     return float(offset + tilt_x * position.x + tilt_y * position.y + twist * position.x * position.y)
+
+
+def _opposite(position: Position) -> Position:
+    """Return the position at the other end of the diagonal; the centre is its own."""
+    return next(place for place in POSITIONS if (place.x, place.y) == (-position.x, -position.y))

@@ -47,8 +47,7 @@ def draw_up(readings: Readings, knowledge: Knowledge) -> Budget:
     return Budget(
         common_u=math.hypot(caliper, cure),
         individual_u={
-            position: math.hypot(resolution, seating, s / math.sqrt(count))
-            for position, count in counts.items()
+            position: math.hypot(resolution, seating, s / math.sqrt(count)) for position, count in counts.items()
         },
         repeatability_s=s,
         repeatability_from="repeats" if pooled else "practice",

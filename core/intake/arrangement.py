@@ -166,5 +166,3 @@ def _names_first(entries: list[Entry]) -> list[Entry]:
         for group, name in zip(flat[::2], flat[1::2], strict=True)
         if isinstance(group, Group) and isinstance(name, Token)
     ]
-
-

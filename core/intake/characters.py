@@ -37,9 +37,7 @@ def clean(text: str, field: str) -> str:
         raise UnusableInput((Fault(field, text, "text_too_long", {"count": len(text), "most": LONGEST}),))
     text = LINE_ENDS.sub("\n", text.translate(DROPPED))
     unwanted = [
-        sign
-        for sign in dict.fromkeys(text)
-        if unicodedata.category(sign) in UNWANTED and sign not in KEPT_CONTROLS
+        sign for sign in dict.fromkeys(text) if unicodedata.category(sign) in UNWANTED and sign not in KEPT_CONTROLS
     ]
     if unwanted:
         raise UnusableInput(

@@ -46,9 +46,7 @@ def read_yes_no(text: str, field: str, *, lexicon: Lexicon) -> bool:
     return answer
 
 
-def closest(
-    given: str, names: Sequence[str], field: str, code: str, accepted: Iterable[str] | None = None
-) -> Fault:
+def closest(given: str, names: Sequence[str], field: str, code: str, accepted: Iterable[str] | None = None) -> Fault:
     """Return the fault of an unknown word: ``code``, or ``<code>_meant`` with the nearest known name.
 
     Args:

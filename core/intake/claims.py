@@ -54,16 +54,22 @@ def hear_claims(
     """Return everything said that may be taken or asked about, in order; what is void is left out."""
     heard = [
         claim
-        for rule, match in _matches(tokens, names, lexicon)
+        for rule, match in _matches(tokens, names, outline, lexicon)
         for claim in _claims(rule, match, tokens, names, outline)
     ]
     findings = [claim for claim in heard if not claim.value_is_given]
     return tuple(sorted((*_largest(findings), *_disjoint(heard)), key=lambda claim: (claim.start, claim.end)))
 
 
-def _matches(tokens: Sequence[Token], names: Names, lexicon: SentenceLexicon) -> Iterator[tuple[Rule, Match]]:
-    there = frozenset().union(*names)
+def _matches(
+    tokens: Sequence[Token], names: Names, outline: Outline, lexicon: SentenceLexicon
+) -> Iterator[tuple[Rule, Match]]:
+    held = [frozenset[str]().union(*names[start:end]) for start, end in outline.sentences]
     for at, name in enumerate(names):
+        # No pattern reaches past the end of a sentence, so most need not be tried at all.
+        there = held[outline.sentence_of[at]]
+        if outline.void[at]:
+            continue
         for first in name:
             for rule in lexicon.rules.get(first, ()):
                 if any(there.isdisjoint(wanted) for wanted in rule.needs):
@@ -120,10 +126,11 @@ def _negator(match: Match, names: Names) -> int | None:
 
 
 def _negates(at: int, names: Names) -> bool:
-    excused = any(
+    if "<negator>" not in names[at]:
+        return False
+    return not any(
         names[start].get("<not_negator>", 0) > at - start for start in range(max(0, at - NEGATOR_REACH), at + 1)
     )
-    return "<negator>" in names[at] and not excused
 
 
 def _largest(claims: Sequence[Claim]) -> Iterator[Claim]:

@@ -14,8 +14,8 @@ from core.intake.tokens import Token
 Span = tuple[int, int]
 T = TypeVar("T")
 
-VOID_SENTENCE = ("<told>", "<generic>", "<past>", "<advice>", "<other_job>")
-VOID_CLAUSE = ("<future>",)
+VOID_SENTENCE = frozenset({"<told>", "<generic>", "<past>", "<advice>", "<other_job>"})
+VOID_CLAUSE = frozenset({"<future>"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +41,8 @@ class Outline:
 
 def outline_text(tokens: Sequence[Token], names: Names) -> Outline:
     """Return sentences, clauses and their standing."""
-    sentences = tuple(_runs(names, ("<stop>",)))
-    clauses = tuple(_runs(names, ("<stop>", "<soft>", "<turn>")))
+    sentences = tuple(_runs(names, frozenset({"<stop>"})))
+    clauses = tuple(_runs(names, frozenset({"<stop>", "<soft>", "<turn>"})))
     void = [False] * len(tokens)
     doubt = [""] * len(tokens)
     elsewhere = any("<other_job>" in name for name in names) and not any("<resin_job>" in name for name in names)
@@ -66,17 +66,19 @@ def _judge(sentence: Span, clauses: Sequence[Span], names: Names, void: list[boo
     first, last = sentence
     is_question = last < len(names) and "?" in names[last]
     inside = range(first, last)
-    if any(name in names[index] for index in inside for name in VOID_SENTENCE):
+    if not all(VOID_SENTENCE.isdisjoint(names[index]) for index in inside):
         _mark(void, sentence, True)
     if any("<imperative>" in names[start] and "<report_start>" not in names[start] for start in _openings(sentence, names)):
         _mark(void, sentence, True)
-    asked = False
+    asked = bool(inside) and "<aux>" in names[_openings(sentence, names)[-1]]
+    if asked:
+        _mark(void, sentence, True)
     for clause in clauses:
         rest = (clause[0], last)
         whole = range(*clause)
         if any(_sets_condition(index, names) for index in whole):
             _mark(void, rest, True)
-        if any(name in names[index] for index in whole for name in VOID_CLAUSE):
+        if not all(VOID_CLAUSE.isdisjoint(names[index]) for index in whole):
             _mark(void, clause, True)
         if any("<hedge>" in names[index] for index in whole):
             _mark(doubt, clause, "hedged")
@@ -95,8 +97,9 @@ def _judge(sentence: Span, clauses: Sequence[Span], names: Names, void: list[boo
 
 def _sets_condition(at: int, names: Names) -> bool:
     """Say whether an "if" is one, and not that of "not sure if"."""
-    excused = any(names[start].get("<if_not>", 0) > at - start for start in range(max(0, at - 3), at + 1))
-    return "<if>" in names[at] and not excused
+    if "<if>" not in names[at]:
+        return False
+    return not any(names[start].get("<if_not>", 0) > at - start for start in range(max(0, at - 3), at + 1))
 
 
 def _openings(span: Span, names: Names) -> list[int]:
@@ -112,10 +115,10 @@ def _openings(span: Span, names: Names) -> list[int]:
     return starts
 
 
-def _runs(names: Names, ends: tuple[str, ...]) -> Iterator[Span]:
+def _runs(names: Names, ends: frozenset[str]) -> Iterator[Span]:
     start = 0
     for index, name in enumerate(names):
-        if any(end in name for end in ends):
+        if not ends.isdisjoint(name):
             if index > start:
                 yield start, index
             start = index + 1

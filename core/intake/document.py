@@ -31,6 +31,9 @@ PARTS: Mapping[str, type[BaseModel]] = {
 MOST_FINDINGS = 60
 UNKNOWN_PLACE = "unknown"
 
+EXACT_BELOW = 2.0**53
+"""Whole numbers in a double are exact below this (IEEE 754)."""
+
 # What pydantic calls a fault, and our code for it where its own name says all.
 CODES: Mapping[str, str] = {
     "float_type": "want_number",
@@ -123,15 +126,14 @@ class _Hearing:
         for path, repeats in coupons.items():
             read[path.rpartition(".")[2]] = repeats
         self.notes.extend(notes)
-        read.update(
-            {place.value: None for place in POSITIONS if place.value in value and value[place.value] is None}
-        )
+        read.update({place.value: None for place in POSITIONS if place.value in value and value[place.value] is None})
         if len(self.faults) == before:
             parts["readings"] = Readings.model_validate(read)
 
     def nominal(self, value: object) -> float:
         """Return the nominal thickness, mm; 1 where it cannot be, so that the readings are still looked
-        at."""
+        at.
+        """
         path, limits = "readings.nominal_mm", limits_of(Readings, "nominal_mm")
         if isinstance(value, str) and value.strip():
             try:
@@ -149,9 +151,7 @@ class _Hearing:
         self.faults.append(range_fault(path, show(value), limits, "mm"))
         return 1.0
 
-    def coupon(
-        self, path: str, value: object, texts: dict[str, str], numbers: dict[str, list[Typed]]
-    ) -> None:
+    def coupon(self, path: str, value: object, texts: dict[str, str], numbers: dict[str, list[Typed]]) -> None:
         """Sort one coupon's value into texts and numbers; null is neither."""
         if value is None:
             return
@@ -213,7 +213,7 @@ class _Hearing:
             if not (known and placed):
                 continue
             if where != UNKNOWN_PLACE and not self.knowledge.findings[str(name)].placed:
-                self.faults.append(Fault(f"{path}.where", show(where), "place_not_wanted", {"finding": name}))
+                self.faults.append(Fault(f"{path}.where", show(where), "finding_has_no_place", {"finding": name}))
                 continue
             if (name, where) in seen:
                 self.notes.append(Note("finding_twice", {"finding": name}))
@@ -240,9 +240,7 @@ class _Hearing:
             self.faults.append(Fault(path, show(value), "want_list"))
             return []
         if len(value) > MOST_FINDINGS:
-            self.faults.append(
-                Fault(path, show(value), "too_many", {"count": len(value), "most": MOST_FINDINGS})
-            )
+            self.faults.append(Fault(path, show(value), "too_many", {"count": len(value), "most": MOST_FINDINGS}))
             return []
         return value
 
@@ -279,15 +277,14 @@ def _part_fault(path: str, value: object, model: type[BaseModel], key: str, kind
         return range_fault(path, show(value), limits_of(model, key))
     if kind == "literal_error":
         schema = model.model_json_schema()["properties"][key]
-        return closest(
-            value if isinstance(value, str) else show(value), tuple(schema["enum"]), path, "not_a_choice"
-        )
+        return closest(value if isinstance(value, str) else show(value), tuple(schema["enum"]), path, "not_a_choice")
     return Fault(path, show(value), CODES.get(kind, "want_other"))
 
 
 def _whole(value: object) -> object:
     """Return 5 for 5.0: JSON has one kind of number."""
-    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < 1e15 else value  # noqa: PLR2004 - whole numbers are exact below
+    exact = isinstance(value, float) and value.is_integer() and abs(value) < EXACT_BELOW
+    return int(value) if exact and isinstance(value, float) else value
 
 
 def _is_number(value: object) -> TypeGuard[int | float]:

@@ -1,11 +1,12 @@
 """Single options and form fields: a number with its unit, a plate, a thread, the settings.
 
-In: the text of one option. Out: its value in the canonical unit (mm, s, mm/min, °C, mm², Pa·s) and notes on what was assumed.
+In: the text of one option. Out: its value in the canonical unit (mm, s, mm/min, °C, mm², Pa·s) and notes on
+what was assumed.
 This file must never know coupons, nor what a value means for a print.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from annotated_types import Ge, Gt, Le
@@ -26,9 +27,8 @@ QUANTITY = re.compile(
 )
 # A plate is two quantities with a word or sign between; the unit may stand once.
 PLATE = re.compile(
-    r"\s*(?P<width>\d+(?:[.,]\d+)?)\s*(?P<one>[^\d\s]*?)\s*(?P<by>{by})\s*(?P<depth>\d+(?:[.,]\d+)?)\s*(?P<two>[^\d\s]*)\s*".replace(
-        "{by}", r"[^\d\s.,]+?"
-    )
+    r"\s*(?P<width>\d+(?:[.,]\d+)?)\s*(?P<one>[^\d\s]*?)\s*(?P<by>[^\d\s.,]+?)"
+    r"\s*(?P<depth>\d+(?:[.,]\d+)?)\s*(?P<two>[^\d\s]*)\s*"
 )
 # A metric thread is M, the diameter, and the pitch where it is not the coarse one: M4, M4x0.7 (ISO 261).
 THREAD = re.compile(
@@ -87,7 +87,8 @@ def range_fault(field: str, given: str, limits: Limits, unit: str = "") -> Fault
 def read_quantity(
     text: str, field: str, kind: Kind, limits: Limits, *, lexicon: Lexicon
 ) -> tuple[float, tuple[Note, ...]]:
-    """Read a number with or without unit; a bare one is in the canonical unit, or plainly in another one, which is noted.
+    """Read a number with or without unit; a bare one is in the canonical unit, or plainly in another one,
+    which is noted.
 
     Raises:
         UnusableInput: No number, a unit of something else, or out of its limits.
@@ -99,9 +100,7 @@ def read_quantity(
     number = -number if match["sign"] not in {None, "+"} else number
     canonical = UNITS[CANONICAL[kind]]
     if match["unit"]:
-        unit = unit_of(fold(match["unit"]), lexicon, kind) or unit_of(
-            fold(match["unit"].rstrip(".")), lexicon, kind
-        )
+        unit = unit_of(fold(match["unit"]), lexicon, kind) or unit_of(fold(match["unit"].rstrip(".")), lexicon, kind)
         if unit is None:
             accepted = ", ".join(one.sign for one in UNITS.values() if one.kind == kind and one.sign)
             code = "unknown_unit" if accepted else "not_a_number"
@@ -152,9 +151,7 @@ def read_whole(text: str, field: str, limits: Limits, *, lexicon: Lexicon) -> in
     """
     number, _ = read_quantity(text, field, "layers", limits, lexicon=lexicon)
     if not number.is_integer():
-        raise UnusableInput(
-            (Fault(field, text, "not_whole", {"low": f"{limits.low:g}", "high": f"{limits.high:g}"}),)
-        )
+        raise UnusableInput((Fault(field, text, "not_whole", {"low": f"{limits.low:g}", "high": f"{limits.high:g}"}),))
     return int(number)
 
 
@@ -216,32 +213,28 @@ def read_settings(fields: Mapping[str, str], *, lexicon: Lexicon) -> HeardSettin
     notes: list[Note] = []
     faults: list[Fault] = []
 
-    def collect(read: Callable[[], object], name: str) -> None:
-        try:
-            values[name] = read()
-        except UnusableInput as error:
-            faults.extend(error.faults)
-
-    def quantity(text: str, option: str, kind: Kind, limits: Limits) -> float:
-        value, assumed = read_quantity(text, option, kind, limits, lexicon=lexicon)
-        notes.extend(assumed)
-        return value
-
     for option, text in fields.items():
         if option not in SETTINGS:
             faults.append(closest(option, tuple(SETTINGS), option, "unknown_option"))
             continue
         if not text.strip():
             continue
-        name, kind = SETTINGS[option]
-        if kind is None:
-            collect(lambda: read_yes_no(text, option, lexicon=lexicon), name)  # noqa: B023 - called at once
-        elif kind == "layers":
-            limits = limits_of(Settings, name)
-            collect(lambda: read_whole(text, option, limits, lexicon=lexicon), name)  # noqa: B023 - called at once
-        else:
-            limits = limits_of(Settings, name)
-            collect(lambda: quantity(text, option, kind, limits), name)  # noqa: B023 - called at once
+        try:
+            values[SETTINGS[option][0]], assumed = _read_setting(option, text, lexicon)
+        except UnusableInput as error:
+            faults.extend(error.faults)
+            continue
+        notes.extend(assumed)
     if faults:
         raise UnusableInput(tuple(faults))
     return HeardSettings(Settings.model_validate(values), tuple(notes))
+
+
+def _read_setting(option: str, text: str, lexicon: Lexicon) -> tuple[float | bool, tuple[Note, ...]]:
+    name, kind = SETTINGS[option]
+    if kind is None:
+        return read_yes_no(text, option, lexicon=lexicon), ()
+    limits = limits_of(Settings, name)
+    if kind == "layers":
+        return read_whole(text, option, limits, lexicon=lexicon), ()
+    return read_quantity(text, option, kind, limits, lexicon=lexicon)

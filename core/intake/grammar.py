@@ -1,6 +1,7 @@
-"""How typed readings are cut into tokens: patterns, each under the rule it implements, and the scanner over them.
+"""How typed readings are cut into tokens: patterns, each under its rule, and the scanner over them.
 
-In: clean text (``characters.clean``) and a lexicon. Out: the possible ways to read its commas, and tokens for one of them. This
+In: clean text (``characters.clean``) and a lexicon. Out: the possible ways to read its commas, and tokens
+for one of them. This
 file must never know how many readings there are, what is plausible, or what a fault is called.
 """
 
@@ -86,7 +87,8 @@ def drop_bullets(text: str) -> str:
 def comma_readings(text: str) -> tuple[str, ...]:
     """Return the possible readings of the commas in ``text``, the likelier first, each as long as ``text``.
 
-    In a reading a decimal comma is a point and every other comma a semicolon. In a chain such as ``0,98,1,02`` decimal commas
+    In a reading a decimal comma is a point and every other comma a semicolon. In a chain such as
+    ``0,98,1,02`` decimal commas
     and separators alternate.
     """
     if DASHED.fullmatch(text.replace(",", ".")):
@@ -127,8 +129,7 @@ def unit_of(word: str, lexicon: Lexicon, kind: Kind = "length") -> str | None:
 def _alternate(chain: str) -> str:
     parts = chain.split(",")
     return "".join(
-        part + ("" if index == len(parts) - 1 else "." if index % 2 == 0 else ";")
-        for index, part in enumerate(parts)
+        part + ("" if index == len(parts) - 1 else "." if index % 2 == 0 else ";") for index, part in enumerate(parts)
     )
 
 
@@ -167,9 +168,7 @@ def _lump(lump: str, given: str, lexicon: Lexicon) -> Iterator[Token]:
             yield Token("name", named["name"], position=lexicon.positions[fold(named["name"])])
             yield Token("value", given[named.start("value") :], number=value[0], unit=value[1])
             return
-    cut = CUT_NUMBER.fullmatch(kept) is not None or (
-        "," in given and not any(sign.isalpha() for sign in given)
-    )
+    cut = CUT_NUMBER.fullmatch(kept) is not None or ("," in given and not any(sign.isalpha() for sign in given))
     if cut or any(sign.isdigit() for sign in kept):
         yield Token("odd", given, cut=cut)
         return

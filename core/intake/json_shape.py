@@ -1,9 +1,12 @@
-"""JSON text in, one object out: size, encoding, syntax, nesting and doubled keys, before anything looks at the content.
+"""JSON text in, one object out: size, encoding, syntax, nesting and doubled keys, before anything looks at
+the content.
 
-In: bytes or text. Out: an ``Object`` of plain values, or faults with line and column. This file must never know what a report is.
+In: bytes or text. Out: an ``Object`` of plain values, or faults with line and column. This file must never
+know what a report is.
 """
 
 import json
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -27,8 +30,8 @@ class Object(dict[str, object]):
 
     def __init__(self, pairs: list[tuple[str, object]]) -> None:
         super().__init__(pairs)
-        seen: set[str] = set()
-        self.twice = [key for key, _ in pairs if key in seen or seen.add(key)]  # type: ignore[func-returns-value] # add is wanted
+        counted = Counter(key for key, _ in pairs)
+        self.twice = tuple(key for key, count in counted.items() if count > 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +45,8 @@ def load_object(raw: bytes | str) -> Object:
     """Return the one object a document holds.
 
     Raises:
-        UnusableInput: It is too large, no UTF-8, no JSON, nested too deeply, no object, or has NaN or a key twice.
+        UnusableInput: It is too large, no UTF-8, no JSON, nested too deeply, no object, or has NaN or a key
+        twice.
     """
     text = _decode(raw)
     if _depth(text) > DEEPEST:
@@ -111,7 +115,7 @@ def _walk(value: object, path: str) -> Iterator[Fault]:
     if isinstance(value, Constant):
         yield Fault(path, value.name, "json_constant")
     elif isinstance(value, Object):
-        for key in dict.fromkeys(value.twice):
+        for key in value.twice:
             yield Fault(f"{path}.{key}".lstrip("."), show(value[key]), "key_twice")
         for key, one in value.items():
             yield from _walk(one, f"{path}.{key}".lstrip("."))

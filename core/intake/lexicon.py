@@ -1,6 +1,7 @@
 """The words people use for positions, lost coupons, units and answers, loaded from data.
 
-In: ``core/intake/data/lexicon_*.toml``, one file per language, merged. Out: one frozen ``Lexicon``, passed to whoever reads
+In: ``core/intake/data/lexicon_*.toml``, one file per language, merged. Out: one frozen ``Lexicon``, passed
+to whoever reads
 text. This file must never hold a word of any list, nor know what a unit is worth.
 """
 

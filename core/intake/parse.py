@@ -1,6 +1,7 @@
 """Five readings out of what a tired person typed, in one line or in five fields.
 
-In: text and a lexicon. Out: ``HeardReadings``, or every fault at once. This file must never know how words are spelt, what a
+In: text and a lexicon. Out: ``HeardReadings``, or every fault at once. This file must never know how words
+are spelt, what a
 unit is worth, or what the readings mean.
 """
 
@@ -20,7 +21,8 @@ from core.report import MOST_REPEATS, POSITIONS, Position, Readings
 LEAST_NOMINAL_MM, MOST_NOMINAL_MM = 0.3, 3.0
 
 LOOKALIKES = str.maketrans("oOlI|", "00111")
-# How bad a fault is for choosing between two ways to read the commas: a broken number is worse than a wrong count.
+# How bad a fault is for choosing between two ways to read the commas: a broken number is worse than a wrong
+# count.
 BROKEN = {"comma_unclear", "not_a_number", "not_a_number_meant"}
 
 
@@ -28,7 +30,8 @@ def read_readings(text: str, *, nominal_mm: float = 1.0, lexicon: Lexicon) -> He
     """Read coupon thicknesses by position in the stated order, or by name.
 
     Args:
-        text: As typed: five values, or any number of named ones; repeats joined by slashes; a mark for a lost coupon.
+        text: As typed: five values, or any number of named ones; repeats joined by slashes; a mark for a
+        lost coupon.
         nominal_mm: Nominal thickness of the coupons.
         lexicon: Names, marks and units.
 
@@ -39,9 +42,7 @@ def read_readings(text: str, *, nominal_mm: float = 1.0, lexicon: Lexicon) -> He
     text = drop_bullets(clean(text, WHOLE))
     if not text.strip(" \t\n,;|"):
         raise UnusableInput((Fault(WHOLE, text, "nothing_given"),))
-    attempts = [
-        _attempt(scan(reading, text, lexicon), text, lexicon, nominal_mm) for reading in comma_readings(text)
-    ]
+    attempts = [_attempt(scan(reading, text, lexicon), text, lexicon, nominal_mm) for reading in comma_readings(text)]
     best = min(attempts, key=lambda attempt: attempt.badness)
     if best.faults:
         raise UnusableInput(best.faults)
@@ -159,9 +160,7 @@ def _place_in_order(groups: Sequence[Group], text: str) -> tuple[dict[str, Group
     return {}, faults
 
 
-def _place_by_name(
-    entries: list[Entry], text: str, lexicon: Lexicon
-) -> tuple[dict[str, Group], list[Fault]]:
+def _place_by_name(entries: list[Entry], text: str, lexicon: Lexicon) -> tuple[dict[str, Group], list[Fault]]:
     placed: dict[str, Group] = {}
     faults: list[Fault] = []
     groups = sum(entry.group is not None for entry in entries)
@@ -216,9 +215,7 @@ def _group_faults(group: Group, name: str, nominal_mm: float) -> list[Fault]:
     if {"value", "lost"} <= kinds:
         faults.append(Fault(name, group.given, "lost_and_value"))
     if len(group.items) > MOST_REPEATS:
-        faults.append(
-            Fault(name, group.given, "too_many_repeats", {"count": len(group.items), "most": MOST_REPEATS})
-        )
+        faults.append(Fault(name, group.given, "too_many_repeats", {"count": len(group.items), "most": MOST_REPEATS}))
     return faults
 
 

@@ -144,6 +144,7 @@ def _from_nearby(
 ) -> list[Mention]:
     claim = claims[number]
     sentence = outline.sentences[outline.sentence_of[claim.start]]
+    mentions = [one for one in mentions if one.where != AMBIGUOUS]
     before = [one for one in mentions if sentence[0] <= one.start and one.end <= claim.start]
     if before:
         refers_back = any(

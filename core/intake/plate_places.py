@@ -57,8 +57,10 @@ def find_places(names: Names, knowledge: Knowledge) -> tuple[Mention, ...]:
             continue
         if mention.where == "everywhere":
             mention = _with_exception(mention, names, knowledge)
-        mentions.append(mention)
         at = mention.end
+        # "Thinner at the back than at the front": the front is only what it is compared with.
+        if not _has(mention.start - 1, names, "<than>"):
+            mentions.append(mention)
     return tuple(mention if mention.settled else _judged(mention, names) for mention in mentions)
 
 

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from core.errors import Fault, UnusableKnowledge
+from core.intake.lexicon import Lexicon, load_lexicon
 from core.intake.patterns import NUMBER, Pattern, Unit, compile_pattern
 from core.intake.tokens import SHORTEST_CORRECTED, Spelling, Token
 
@@ -58,12 +59,14 @@ class SentenceLexicon:
         rules: First name to the rules whose pattern can start there.
         units: Field to its path and the units its number may carry.
         spelling: Words a slip may be put right to.
+        readings: Words of coupon readings, which have a grammar of their own.
     """
 
     phrases: Mapping[str, tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]]
     rules: Mapping[str, tuple[Rule, ...]]
     units: Mapping[str, Unit]
     spelling: Spelling
+    readings: Lexicon
 
     def name_tokens(self, tokens: tuple[Token, ...]) -> tuple[Mapping[str, int], ...]:
         """Return for each token what it can be called and how many tokens that name covers."""
@@ -136,6 +139,7 @@ def build_sentence_lexicon(read: Mapping[str, object], name: str) -> SentenceLex
         rules=MappingProxyType({first: tuple(held) for first, held in rules.items()}),
         units=MappingProxyType(units),
         spelling=_spelling(phrases, literals | _words_of(named, classes), ordinary),
+        readings=load_lexicon(),
     )
 
 

@@ -4,7 +4,7 @@ Nothing is taken that was not said: a guess, a question, someone else's print or
 This file must never know a word of a language: those are in ``data/sentences_<language>.toml``.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, cast
 
@@ -13,7 +13,8 @@ from pydantic import ValidationError
 from core.errors import Fault, UnusableInput
 from core.intake.characters import LONGEST
 from core.intake.claims import Claim, hear_claims
-from core.intake.clauses import Outline, outline_text
+from core.intake.clauses import Outline, Span, outline_text
+from core.intake.coupons_heard import hear_readings
 from core.intake.patterns import Names
 from core.intake.placing import UNKNOWN, Placed, place_claims
 from core.intake.plate_places import Mention, find_places
@@ -101,6 +102,7 @@ class Heard:
     absences: tuple[HeardAbsence, ...] = ()
     settings: tuple[HeardSetting, ...] = ()
     readings: Readings | None = None
+    readings_words: Phrase | None = None
     unread: tuple[Phrase, ...] = ()
     unsure: tuple[Unsure, ...] = ()
 
@@ -128,11 +130,14 @@ def read_sentence(text: str, lexicon: SentenceLexicon, knowledge: Knowledge) -> 
     findings = tuple(_findings(placed, page))
     absences = tuple(_absences(placed, findings, page))
     settings, contested = _settings(claims, page)
+    readings = hear_readings(text, tokens, names, outline, lexicon.readings)
     return Heard(
         findings=findings,
         absences=absences,
         settings=settings,
-        unread=tuple(_unread(claims, mentions, outline, page)),
+        readings=readings[0] if readings else None,
+        readings_words=page.phrase(*readings[1]) if readings else None,
+        unread=tuple(_unread(claims, mentions, outline, page, readings[1] if readings else (0, 0))),
         unsure=_once((*_asked(placed, findings, page), *contested)),
     )
 
@@ -159,21 +164,29 @@ def describe(heard: Heard, words: Words) -> tuple[str, ...]:
     def line(kind: str, phrase: Phrase, **values: object) -> str:
         return words.say(f"sentences.{kind}", words=_on_one_line(phrase.text), **values)
 
-    def name(about: str) -> str:
-        return words.say(f"sentences.names.{about}")
-
     return (
         *(
-            line("finding" if found.where == UNKNOWN else "placed", found.words, finding=name(found.id),
-                 where=words.say(f"sentences.places.{found.where}"))
+            line(
+                "finding" if found.where == UNKNOWN else "placed",
+                found.words,
+                finding=words.say(f"findings.{found.id}.name"),
+                where=words.say(f"places.{found.where}"),
+            )
             for found in heard.findings
         ),
-        *(line("absence", absence.words, finding=name(absence.id)) for absence in heard.absences),
         *(
-            line("setting", setting.words, setting=name(setting.field), value=_value(setting, words))
-            for setting in heard.settings
+            line("absence", absence.words, finding=words.say(f"findings.{absence.id}.absent"))
+            for absence in heard.absences
         ),
-        *(line(f"ask.{unsure.reason}", unsure.words, about=name(unsure.about)) for unsure in heard.unsure),
+        *(
+            line("setting", one.words, setting=_name(one.field, words), value=_value(one, words))
+            for one in heard.settings
+        ),
+        *(line("readings", phrase) for phrase in (heard.readings_words,) if phrase is not None),
+        *(
+            line(f"ask.{unsure.reason}", unsure.words, question=_question(unsure.about, words))
+            for unsure in heard.unsure
+        ),
         *(line("unread", phrase) for phrase in heard.unread),
     )
 
@@ -275,9 +288,12 @@ def _once(unsure: Iterable[Unsure]) -> tuple[Unsure, ...]:
     return tuple(sorted(first.values(), key=lambda one: (one.words.start, one.about)))
 
 
-def _unread(claims: Iterable[Claim], mentions: Iterable[Mention], outline: Outline, page: _Page) -> Iterator[Phrase]:
+def _unread(
+    claims: Iterable[Claim], mentions: Iterable[Mention], outline: Outline, page: _Page, readings: Span
+) -> Iterator[Phrase]:
     """Yield runs of clauses of one sentence in which nothing was understood."""
     read = {index for claim in claims for index in range(claim.start, claim.end)}
+    read |= set(range(*readings))
     read |= {index for mention in mentions if mention.fine for index in range(mention.start, mention.end)}
     run: tuple[int, int] | None = None
     for start, end in outline.clauses:
@@ -296,8 +312,17 @@ def _on_one_line(text: str) -> str:
     return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
 
 
+def _question(about: str, words: Words) -> str:
+    asks = f"findings.{about}.asks"
+    return words.say(asks) if words.has(asks) else words.say("sentences.ask.value", setting=_name(about, words))
+
+
+def _name(path: str, words: Words) -> str:
+    return words.say(f"sentences.settings.{path.rpartition('.')[2]}")
+
+
 def _value(setting: HeardSetting, words: Words) -> str:
-    key = f"sentences.values.{setting.value}".lower()
-    unit = f"sentences.units.{setting.field}"
-    number = words.say(key) if words.has(key) else str(setting.value)
-    return words.say(unit, value=number) if words.has(unit) else number
+    known = f"sentences.values.{setting.value}".lower()
+    unit = f"sentences.units.{setting.field.rpartition('.')[2]}"
+    value = words.say(known) if words.has(known) else str(setting.value)
+    return words.say(unit, value=value) if words.has(unit) else value

@@ -88,7 +88,8 @@ def split_tokens(text: str, spelling: Spelling) -> tuple[Token, ...]:
         if found.lastgroup == "number":
             tokens.append(Token(written, start, end, float(written.replace(",", "."))))
         elif found.lastgroup == "word":
-            word, slips = spelling.correct(written)
+            stem = written.removesuffix("'s")
+            word, slips = spelling.correct(written if written in spelling.known or stem not in spelling.known else stem)
             tokens.append(Token(word, start, end, slips=slips))
         elif found.lastgroup == "mark":
             tokens.append(Token(written, start, end))

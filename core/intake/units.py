@@ -1,6 +1,7 @@
 """What units are worth, and which unit a bare number must have been.
 
-In: numbers with the unit that was written, or none. Out: millimetres (or the canonical unit of another kind), notes on what was
+In: numbers with the unit that was written, or none. Out: millimetres (or the canonical unit of another
+kind), notes on what was
 assumed, and faults. This file must never know how units are spelt, nor tokens, forms or JSON.
 
 The inch is 25.4 mm exactly (international yard and pound agreement, 1959); a thou is a thousandth of it.
@@ -27,7 +28,8 @@ PLAIN_THOU = (12.0, 120.0)
 """Where a bare number is plainly in that unit: a coupon of about 0.3 to 3 mm."""
 
 ROUNDED_TO = 6
-"""Decimals kept of a value in millimetres: a nanometre, well below any caliper, so that 1020 µm is exactly 1.02 mm."""
+"""Decimals kept of a value in millimetres: a nanometre, well below any caliper, so that 1020 µm is exactly
+1.02 mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +170,8 @@ def thickness_limits(nominal_mm: float) -> tuple[float, float]:
 def suggest_mm(number: float, nominal_mm: float) -> float | None:
     """Return what was probably meant: the same digits with the point where a coupon would have it, mm.
 
-    Only values between two thirds and three halves of nominal are proposed; a guess further off would be worse than none.
+    Only values between two thirds and three halves of nominal are proposed; a guess further off would be
+    worse than none.
     """
     if not math.isfinite(number) or number == 0:
         return None
@@ -208,11 +211,7 @@ def _unit_of_bare(
 
 def _unit_alone(number: float, low: float, high: float) -> str:
     """Return the unit of one bare number among numbers that no single unit fits."""
-    if (
-        not low <= number <= high
-        and PLAIN_UM[0] <= number <= PLAIN_UM[1]
-        and UNITS["um"].convert(number) <= high
-    ):
+    if not low <= number <= high and PLAIN_UM[0] <= number <= PLAIN_UM[1] and UNITS["um"].convert(number) <= high:
         return "um"
     return "mm"
 

@@ -68,9 +68,7 @@ def draw_dose_profile(profile: DoseProfile, words: Words) -> Picture:
             baseline=None,
         )
     _frame(axes, edges[-1], reach, words)
-    figure.text(
-        0.04, 0.945, words.say("pictures.dose_profile.title"), fontsize=LARGE, color=_INK, weight="bold"
-    )
+    figure.text(0.04, 0.945, words.say("pictures.dose_profile.title"), fontsize=LARGE, color=_INK, weight="bold")
     for height, key in ((0.075, "step"), (0.025, "range")):
         line = words.say(f"pictures.dose_profile.{key}", step=profile.step.value)
         figure.text(0.04, height, line, fontsize=SMALL, color=_INK)
@@ -102,9 +100,7 @@ def _count(profile: DoseProfile, kind: LayerKind) -> int:
     return sum(layer.kind == kind for layer in profile.layers)
 
 
-def _name(
-    axes: Axes, kind: LayerKind, profile: DoseProfile, height: float, reach: float, words: Words
-) -> None:
+def _name(axes: Axes, kind: LayerKind, profile: DoseProfile, height: float, reach: float, words: Words) -> None:
     seconds = next(layer.exposure_s for layer in profile.layers if layer.kind == kind)
     hard = kind == "burn_in"
     axes.text(

@@ -16,7 +16,7 @@ from matplotlib.patches import FancyBboxPatch, Rectangle
 
 from core.card import Picture
 from core.geometry import Geometry
-from core.pictures.text_map import direction
+from core.pictures.text_map import HALF_STEP_MM, direction
 from core.report import POSITIONS, Machine, Position
 from core.words import Words
 
@@ -72,7 +72,7 @@ def describe_plate_map(geometry: Geometry, words: Words) -> str:
         for position in POSITIONS
     ]
     return words.say(
-        "map.alt",
+        "map.alt_even" if geometry.spread.value < HALF_STEP_MM else "map.alt",
         readings=", ".join(readings),
         spread=geometry.spread.value,
         lowest=words.say(f"positions.{geometry.lowest.value}"),

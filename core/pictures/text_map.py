@@ -7,6 +7,8 @@ from core.geometry import Geometry
 from core.report import Position
 from core.words import Words
 
+HALF_STEP_MM = 0.005
+"""Half a step of the caliper: less than this reads as nothing."""
 INNER = 32
 """Columns between the frame's sides."""
 
@@ -45,6 +47,6 @@ def _cell(position: Position, geometry: Geometry, words: Words) -> tuple[str, st
 
 def direction(error: float, words: Words) -> str:
     """Return the error in words: ``0.24 far``, ``0.22 close``, ``on height``; never a sign."""
-    if abs(error) < 0.005:  # noqa: PLR2004 - half a caliper step reads as nothing
+    if abs(error) < HALF_STEP_MM:
         return words.say("map.level")
     return words.say("map.far" if error > 0 else "map.close", distance=abs(error))

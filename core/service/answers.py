@@ -5,11 +5,12 @@ case or which card to show. Pure: no disk, no clock. This file must never know w
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
 
-from core.card import Card, Section, verdict_card
+from core.card import Action, Card, Section, verdict_card
+from core.cases.lifecycle import join
 from core.cases.rows import Case
 from core.commands import COMMANDS, Inquiry
 from core.diagnosis import explain_next
@@ -17,11 +18,11 @@ from core.engine import Triage
 from core.errors import Fault, Refused, UnusableInput
 from core.geometry import Geometry, measure
 from core.geometry.compare import compare, describe
-from core.intake.choices import read_yes_no
+from core.intake.choices import read_choice, read_yes_no
 from core.intake.circumstances import read_readings_command, read_settings_command, read_symptoms_command
 from core.intake.heard import Note
 from core.intake.lexicon import Lexicon
-from core.intake.sentences import SentenceLexicon, read_sentence, to_report
+from core.intake.sentences import Heard, HeardAbsence, SentenceLexicon, read_sentence, to_report
 from core.intake.sentences import describe as describe_heard
 from core.knowledge import Knowledge
 from core.pictures.text_map import draw_text_map
@@ -53,7 +54,7 @@ class Answer:
         view: Which side of the verdict to show.
         proposal: JSON of a Report that waits for the person's yes; ``NOTHING`` takes the last one back; ``None``
         leaves it.
-        with_map: Whether the plate map belongs to the answer.
+        picture: Which picture belongs to the answer, where there is something to draw.
     """
 
     card: Card | None = None
@@ -61,7 +62,7 @@ class Answer:
     heard: tuple[str, ...] = ()
     view: Literal["verdict", "why", "next"] = "verdict"
     proposal: str | None = None
-    with_map: bool = False
+    picture: Literal["plate_map", "dose_profile"] | None = None
 
 
 def answer_for(inquiry: Inquiry, case: Case | None, proposal: str | None, tools: Tools, words: Words) -> Answer:
@@ -82,25 +83,32 @@ def _readings(inquiry: Inquiry, case: Case | None, _proposal: str | None, tools:
     earlier = case.latest.report.readings if case else None
     nominal = earlier.nominal_mm if earlier else None
     heard = read_readings_command(inquiry.options, inquiry.text, nominal, lexicon=tools.lexicon)
-    return Answer(added=heard.report, heard=in_words(heard.notes, words), with_map=True)
+    return Answer(added=heard.report, heard=in_words(heard.notes, words), picture="plate_map")
 
 
 def _settings(inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools: Tools, words: Words) -> Answer:
+    if inquiry.text.strip():
+        raise UnusableInput((Fault("settings", inquiry.text, "text_not_wanted"),))
     heard = read_settings_command(inquiry.options, lexicon=tools.lexicon)
-    return Answer(added=heard.report, heard=in_words(heard.notes, words))
+    return Answer(added=heard.report, heard=in_words(heard.notes, words), picture="dose_profile")
 
 
 def _symptoms(inquiry: Inquiry, _case: Case | None, proposal: str | None, tools: Tools, words: Words) -> Answer:
     if inquiry.options.get("confirm", "").strip():
         return _confirm(inquiry.options["confirm"], proposal, tools, words)
     names = {name: (words.say(f"findings.{name}.name"),) for name in tools.knowledge.findings}
-    seen = inquiry.options.get("seen", "")
-    sentence = inquiry.text or (seen if _is_sentence(seen, names) else "")
-    if sentence:
-        return _propose(sentence, tools, words)
     places = {
-        name: (words.say(f"places.{name}"), name.replace("_", " ")) for name in (*tools.knowledge.places, "unknown")
+        name: (words.say(f"places.{name}"), name.replace("_", " ")) for name in (*tools.knowledge.places, UNKNOWN)
     }
+    seen, absent = inquiry.options.get("seen", ""), inquiry.options.get("absent", "")
+    if inquiry.text and seen:
+        raise UnusableInput((Fault("seen", inquiry.text, "text_and_options"),))
+    sentence = inquiry.text or (seen if _is_sentence(seen, names) else "")
+    unseen = absent if _is_sentence(absent, names) else ""
+    if sentence or unseen:
+        told = read_sentence(sentence, tools.sentences, tools.knowledge)
+        ...
+        return _propose(sentence, tools, words)
     heard = read_symptoms_command(inquiry.options, tools.knowledge, names, places)
     return Answer(added=heard.report, heard=in_words(heard.notes, words))
 
@@ -131,6 +139,10 @@ def _propose(sentence: str, tools: Tools, words: Words) -> Answer:
         sections=(Section("list", "", lines),),
         tone="unsure",
         private=True,
+        actions=(
+            Action(words.say("actions.yes"), "symptoms", {"confirm": "yes"}),
+            Action(words.say("actions.no"), "symptoms", {"confirm": "no"}),
+        ),
     )
     return Answer(card=card, proposal=added.model_dump_json())
 
@@ -202,7 +214,7 @@ def lay_out(judged: Triage, earlier: Report | None, answer: Answer, tools: Tools
         judged.verdict,
         words,
         heard=(*answer.heard, *changed),
-        map_lines=draw_text_map(geometry, words) if geometry is not None and answer.with_map else (),
+        map_lines=draw_text_map(geometry, words) if geometry is not None and answer.picture == "plate_map" else (),
         case=case.number,
         footer=footer,
     )

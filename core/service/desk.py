@@ -7,11 +7,12 @@ know a front end, and nothing below it knows who asks.
 import asyncio
 from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import TypeVar
+from weakref import WeakValueDictionary
 
-from core.card import Card, fault_card
+from core.card import Card, Picture, fault_card
 from core.cases.lifecycle import join
 from core.cases.privacy import DIRECT, pseudonym
 from core.cases.rows import Case, CaseKey
@@ -19,6 +20,7 @@ from core.cases.store import CaseMoved, Store
 from core.commands import Inquiry
 from core.engine import Triage, triage
 from core.errors import Refused, UnusableInput
+from core.pictures.dose_profile import draw_dose_profile
 from core.pictures.plate_map import draw_plate_map
 from core.report import Report
 from core.service.answers import Answer, Tools, answer_for, lay_out
@@ -49,6 +51,9 @@ class Service:
     words: Mapping[str, Words]
     judging: Executor
     drawing: Executor
+    _turns: WeakValueDictionary[CaseKey, asyncio.Lock] = field(
+        default_factory=WeakValueDictionary, init=False, repr=False, compare=False
+    )
 
     async def handle(self, inquiry: Inquiry) -> Card:
         """Answer one inquiry.
@@ -57,8 +62,12 @@ class Service:
             ServiceFailure: Ours; nothing was stored.
         """
         words = self.words_for(inquiry.asker.language)
+        key = self._key(inquiry)
+        # One person's inquiries in one channel take turns; TRIES is for another process on the same database.
+        turn = self._turns.setdefault(key, asyncio.Lock())
         try:
-            return await self._answer(inquiry, words)
+            async with turn:
+                return await self._answer(inquiry, key, words)
         except UnusableInput as error:
             return fault_card(tuple(words.fault(fault) for fault in error.faults), words)
         except Refused as refusal:
@@ -69,16 +78,18 @@ class Service:
         """Return the texts of a language, or of English where there are none."""
         return self.words.get(language.partition("-")[0], self.words["en"])
 
-    async def _answer(self, inquiry: Inquiry, words: Words) -> Card:
-        key = self._key(inquiry)
+    async def _answer(self, inquiry: Inquiry, key: CaseKey, words: Words) -> Card:
         case = await self.store.open_case(key)
         proposal = await self.store.recall(_proposal(key))
         answer = answer_for(inquiry, case, proposal, self.tools, words)
+        if answer.added is None:
+            card = answer.card or await self._show(case, answer, words)
+        else:
+            card = await self._judge(inquiry, key, answer, words)
+        # Last, so that a yes whose case could not be stored can be said again; joining twice adds nothing.
         if answer.proposal is not None:
             await self.store.remember(_proposal(key), answer.proposal)
-        if answer.added is None:
-            return answer.card or await self._show(case, answer, words)
-        return await self._judge(inquiry, key, answer, words)
+        return card
 
     async def _judge(self, inquiry: Inquiry, key: CaseKey, answer: Answer, words: Words) -> Card:
         """Join what was added to the person's open case, judge it, store it, show it."""
@@ -103,11 +114,8 @@ class Service:
 
     async def _lay_out(self, judged: Triage, case: Case, earlier: Report | None, answer: Answer, words: Words) -> Card:
         card = await self._off(self.judging, lambda: lay_out(judged, earlier, answer, self.tools, words, case))
-        geometry = judged.known_geometry
-        if geometry is None or not answer.with_map:
-            return card
-        picture = await self._off(self.drawing, lambda: draw_plate_map(geometry, judged.report.machine, words))
-        return replace(card, pictures=(picture,))
+        pictures = await self._off(self.drawing, partial(_draw, judged, answer, words))
+        return replace(card, pictures=pictures)
 
     def _triage(self, report: Report, words: Words) -> Triage:
         return triage(report, self.tools.knowledge, words)
@@ -121,6 +129,15 @@ class Service:
 
     async def _off(self, where: Executor, work: Callable[[], T]) -> T:
         return await asyncio.get_running_loop().run_in_executor(where, work)
+
+
+def _draw(judged: Triage, answer: Answer, words: Words) -> tuple[Picture, ...]:
+    geometry, dose = judged.known_geometry, judged.exposure.dose
+    if answer.picture == "plate_map" and geometry is not None:
+        return (draw_plate_map(geometry, judged.report.machine, words),)
+    if answer.picture == "dose_profile" and dose is not None:
+        return (draw_dose_profile(dose, words),)
+    return ()
 
 
 def _proposal(key: CaseKey) -> str:

@@ -1,6 +1,7 @@
 """Beer-Lambert law summed over a stack of equal layers: a geometric series. Derived, not published.
 
-With h 0.05 mm and Dp 0.10 mm a layer passes on e^-0.5 = .60653 of its light; endlessly many layers give 1/(1 - .60653) = 2.54149.
+With h 0.05 mm and Dp 0.10 mm a layer passes on e^-0.5 = .60653 of its light; endlessly many layers give
+1/(1 - .60653) = 2.54149.
 """
 
 from math import exp
@@ -27,7 +28,7 @@ def test_many_layers_approach_the_infinite_sum():
 
 @pytest.mark.parametrize("count", [1, 2, 5, 30])
 def test_a_finite_stack_matches_the_closed_form(count):
-    """t (1 - c^n)/(1 - c) with c = exp(-h/Dp)."""
+    """The sum is t (1 - c^n)/(1 - c) with c = exp(-h/Dp)."""
     c = exp(-H / DP)
     assert stack_doses(np.full(count, 3.0), H, DP)[0] == pytest.approx(3.0 * (1 - c**count) / (1 - c), rel=1e-12)
 

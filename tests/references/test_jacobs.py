@@ -1,7 +1,7 @@
-"""P. F. Jacobs, Rapid Prototyping & Manufacturing: Fundamentals of Stereolithography, SME 1992, ch. 4: the working curve.
+"""P. F. Jacobs, Fundamentals of Stereolithography, 1992: the working curve.
 
-The worked numbers are quoted by way of a secondary text and recomputed here: Dp 0.10 mm, Ec 8 and E 60 mJ/cm² cure 0.20149 mm. At
-one irradiance exposures are in the ratio of times, so 60 over 8 seconds stand for them.
+The worked numbers are quoted by way of a secondary text and recomputed: Dp 0.10 mm, Ec 8 and E 60 mJ/cm² cure
+0.20149 mm. At one irradiance exposures are in the ratio of times, so 60 over 8 seconds stand for them.
 """
 
 import pytest

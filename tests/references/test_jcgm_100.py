@@ -25,7 +25,18 @@ def test_a_digital_step_leaves_029_of_itself():
 
 @pytest.mark.parametrize(
     ("degrees_of_freedom", "t"),
-    [(1, 12.71), (2, 4.30), (3, 3.18), (4, 2.78), (5, 2.57), (10, 2.23), (16, 2.12), (20, 2.09), (50, 2.01), (math.inf, 1.960)],
+    [
+        (1, 12.71),
+        (2, 4.30),
+        (3, 3.18),
+        (4, 2.78),
+        (5, 2.57),
+        (10, 2.23),
+        (16, 2.12),
+        (20, 2.09),
+        (50, 2.01),
+        (math.inf, 1.960),
+    ],
 )
 def test_the_coverage_factor_is_students_t(degrees_of_freedom, t):
     """Table G.2, column 95 %."""

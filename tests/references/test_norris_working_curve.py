@@ -1,8 +1,8 @@
-"""NIST Statistical Reference Datasets, Norris (linear regression, lower difficulty, n = 36), through the fit of a working curve.
+"""NIST Statistical Reference Datasets, Norris (linear regression, n = 36), through the fit of a working curve.
 
-The certified line is y = B0 + B1 x. The fit wants times, so x becomes t = exp(x/10), and thicknesses above 0, so y is
-shifted by +1: then Dp = 10 B1 and Tc = exp(-(B0 + 1)/(10 B1)), a transform of the data that the certified values survive to the
-rounding of exp and ln. The data file is the one scipy ships with its own tests.
+The certified line is y = B0 + B1 x. The fit wants times, so x becomes t = exp(x/10), and thicknesses above 0, so y
+is shifted by 1: then Dp = 10 B1 and Tc = exp(-(B0 + 1)/(10 B1)). The certified values survive this to the rounding of
+exp and ln. The data file is the one scipy ships with its own tests.
 """
 
 from importlib.resources import files

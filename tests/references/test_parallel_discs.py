@@ -1,5 +1,7 @@
-"""Squeeze flow between parallel discs: J. Stefan 1874; O. Reynolds 1886; Bird, Stewart & Lightfoot, Transport Phenomena, 2nd ed.,
-problem 3C.1 (number from memory). Checked against a finite-volume solution of Reynolds' equation written here.
+"""Squeeze flow between parallel discs: J. Stefan 1874; O. Reynolds 1886.
+
+Bird, Stewart & Lightfoot, Transport Phenomena, 2nd ed., problem 3C.1 (number of the problem from memory). The worked
+113.097 N is derived; it and the closed form are checked against a finite-volume solution of Reynolds' equation.
 """
 
 from math import pi

@@ -15,7 +15,14 @@ def plate(spread, offset=0.0):
 
 @pytest.mark.parametrize(
     ("spread", "band"),
-    [(0.05, "good"), (0.20, "good"), (0.30, "workable"), (0.35, "marginal"), (0.40, "out_of_parallel"), (0.60, "out_of_parallel")],
+    [
+        (0.05, "good"),
+        (0.20, "good"),
+        (0.30, "workable"),
+        (0.35, "marginal"),
+        (0.40, "out_of_parallel"),
+        (0.60, "out_of_parallel"),
+    ],
 )
 def test_common_practice_bands_of_the_spread(spread, band):
     """Common practice: good up to 0.20 mm, workable about 0.30, out of parallel from 0.40."""

@@ -8,6 +8,7 @@ BOT_USER = {"id": APPLICATION, "username": "platewright", "discriminator": "0000
 CLUB = "800000000000000001"
 CHANNEL = "810000000000000001"
 WREN = {"id": "900000000000000001", "username": "wren_of_the_tool_library", "discriminator": "0", "avatar": None}
+OWNER = {"id": "900000000000000009", "username": "keeper_of_the_tools", "discriminator": "0", "avatar": None}
 
 COMMAND, AUTOCOMPLETE, MODAL_SUBMIT = 2, 4, 5
 TEXT_OPTION = 3
@@ -27,7 +28,7 @@ def interaction(kind: int, data: Mapping[str, Any], *, direct: bool = False, loc
             "guild_locale": "en-GB",
             "member": {**member, "permissions": "0", "flags": 0},
         }
-        where["channel"] |= {"name": "failed-prints", "permissions": "0"}
+        where["channel"] |= {"name": "failed-prints", "permissions": "0", "position": 0, "guild_id": CLUB, "parent_id": None}
     return {
         "type": kind,
         "application_id": APPLICATION,

@@ -13,7 +13,7 @@ from typing import Any, Self
 from aiohttp import web
 
 from stand_in.gateway import Gateway
-from stand_in.payloads import APPLICATION
+from stand_in.payloads import APPLICATION, OWNER
 from stand_in.record import Conversation
 from stand_in.rest import Rest
 
@@ -79,4 +79,15 @@ class Platform:
 
     @property
     def application(self) -> dict[str, Any]:
-        return {"id": APPLICATION, "name": "platewright", "description": "", "flags": 0, "icon": None}
+        return {
+            "id": APPLICATION,
+            "name": "platewright",
+            "description": "",
+            "flags": 0,
+            "icon": None,
+            "bot_public": False,
+            "bot_require_code_grant": False,
+            "verify_key": "00",
+            "team": None,
+            "owner": OWNER,
+        }

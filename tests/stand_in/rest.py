@@ -46,8 +46,8 @@ class Rest:
     def _authorised(self, answer: dict[str, Any]):
         async def handle(request: web.Request) -> web.Response:
             if request.headers.get("Authorization") != f"Bot {self._platform.token}":
-                return web.json_response({"message": "401: Unauthorized", "code": 0}, status=401)
-            return web.json_response(answer)
+                return _json({"message": "401: Unauthorized", "code": 0}, status=401)
+            return _json(answer)
 
         return handle
 
@@ -61,7 +61,7 @@ class Rest:
             return self._refuse(found)
         ids = ((str(720000000000000000 + place), command) for place, command in enumerate(commands))
         extra = {"application_id": APPLICATION, "version": "1", "default_member_permissions": None}
-        return web.json_response([{**extra, **command, "id": identifier} for identifier, command in ids])
+        return _json([{**extra, **command, "id": identifier} for identifier, command in ids])
 
     async def _callback(self, request: web.Request) -> web.Response:
         conversation = self._platform.conversations.get(request.match_info["token"])
@@ -88,7 +88,7 @@ class Rest:
         answer = {"interaction": {"id": conversation.id, "type": 2, "response_message_id": "820000000000000001"}}
         if body["type"] == record.MESSAGE:
             answer["resource"] = {"type": 4, "message": _message(data)}
-        return web.json_response(answer)
+        return _json(answer)
 
     async def _follow_up(self, request: web.Request) -> web.Response:
         return await self._hook(request, record.FOLLOW_UP, schema.FOLLOW_UP)
@@ -110,7 +110,7 @@ class Rest:
         if found:
             return self._refuse(found)
         await conversation.add(Call(kind=kind, data=body, files=files, after_s=_since(conversation)))
-        return web.json_response(_message(body))
+        return _json(_message(body))
 
     def _refuse(self, found: list[str]) -> web.Response:
         self._platform.faults += found
@@ -131,12 +131,18 @@ async def _read(request: web.Request) -> tuple[dict[str, Any], dict[str, bytes]]
     return body, files
 
 
+def _json(answer: Any, status: int = 200) -> web.Response:
+    # The library takes a body for JSON only when the type says exactly this.
+    headers = {"Content-Type": "application/json"}
+    return web.Response(body=json.dumps(answer).encode(), status=status, headers=headers)
+
+
 def _since(conversation: Conversation) -> float:
     return time.monotonic() - conversation.started
 
 
 def _refusal(status: int, code: int, message: str) -> web.Response:
-    return web.json_response({"code": code, "message": message}, status=status)
+    return _json({"code": code, "message": message}, status=status)
 
 
 def _message(data: dict[str, Any]) -> dict[str, Any]:

@@ -50,7 +50,12 @@ async def connected(platform, words, tmp_path) -> AsyncIterator[Connected]:
     memory = FileMemory(tmp_path / "memory.json")
     async with PlatewrightClient(desk=desk, words=words, suggest=suggest, memory=memory) as client:
         running = asyncio.create_task(client.start(platform.token))
-        await platform.gateway.until_ready()
+        ready = asyncio.create_task(platform.gateway.until_ready())
+        await asyncio.wait({running, ready}, return_when=asyncio.FIRST_COMPLETED)
+        if running.done():
+            ready.cancel()
+            await running
+        await ready
         yield Connected(platform, client, desk, answerer)
         await client.close()
         await asyncio.wait_for(running, 5)

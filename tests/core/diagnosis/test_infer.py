@@ -211,11 +211,14 @@ def test_a_finding_that_one_cause_alone_produces_proves_it():
     assert most_probable_sets(NO_LEAK, ["x"], [])[0] == (frozenset({"a"}), pytest.approx(0.8))
 
 
-@pytest.mark.parametrize("ratio", [-600.0, -50.0, 50.0, 600.0])
+@pytest.mark.parametrize("ratio", [-800.0, -50.0, 50.0, 800.0])
 def test_an_overwhelming_ratio_stays_a_probability(ratio):
     posterior = infer(NO_LEAK, ["z"], [], {"a": ratio})
     assert 0 <= posterior.marginals["a"] <= 1
     assert posterior.marginals["a"] == pytest.approx(float(ratio > 0), abs=1e-20)
+    (likely, chance), *_ = most_probable_sets(NO_LEAK, ["z"], [], {"a": ratio, "b": ratio})
+    assert likely == (frozenset({"a", "b"}) if ratio > 0 else frozenset())
+    assert chance == pytest.approx(1.0)
     assert posterior.marginals["b"] == pytest.approx(0.2 * 0.55 / (0.2 * 0.55 + 0.8 * 0.1))
 
 

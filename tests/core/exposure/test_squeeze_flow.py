@@ -29,7 +29,7 @@ def test_where_it_started_matters_little_and_nearer_takes_less():
 
 @given(st.floats(1e-4, 1e-2), st.floats(1e-3, 1e-2))
 def test_cells_settle_faster_by_the_square_of_their_radius(area, width):
-    """Each cell carries its share of the same force, so time falls as (r/R)²; a cell larger than the raft is the raft."""
+    """Each cell carries its share of the same force, so time falls as (r/R)²; a larger cell is the raft itself."""
     radius = equivalent_radius(area)
     solid = settling_time(0.3, radius, 30, 50e-6)
     expected = solid * min(1.0, (width / 2 / radius) ** 2)

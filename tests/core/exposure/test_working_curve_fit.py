@@ -46,13 +46,13 @@ def test_the_fit_agrees_with_an_independent_regression():
 
 
 def test_both_intervals_hold_the_truth_in_95_of_100_experiments():
-    """Long run over 2000 seeded experiments: both intervals are exact, so 95 % within three binomial deviations (±1.5 %)."""
+    """A seeded run of 400: both intervals are exact, so 95 % within three binomial deviations (3.3 %)."""
     rng = np.random.default_rng(20)
     truth = np.array([cure_depth(time, 0.12, 0.9) for time in TIMES])
-    curves = [fit_working_curve(TIMES, truth + rng.normal(0, 0.008, len(TIMES))) for _ in range(2000)]
+    curves = [fit_working_curve(TIMES, truth + rng.normal(0, 0.008, len(TIMES))) for _ in range(400)]
     for name, true in (("penetration_depth", 0.12), ("critical_time", 0.9)):
         held = np.mean([getattr(c, name).low <= true <= getattr(c, name).high for c in curves])
-        assert held == pytest.approx(0.95, abs=0.015)
+        assert held == pytest.approx(0.95, abs=0.033)
 
 
 def test_a_slope_that_may_be_none_leaves_the_critical_time_open():

@@ -31,12 +31,10 @@ def test_a_reading_on_a_limit_is_not_at_the_mercy_of_binary_fractions(corners, b
 
 @settings(max_examples=40, deadline=None)
 @given(st.tuples(READING, READING, READING, READING, READING))
-def test_the_estimate_is_whole(five):
+def test_the_estimate_is_whole(knowledge, five):
     """Probabilities sum to 1, the interval holds the value, highest and lowest are where the spread comes from."""
-    from core.knowledge import load_knowledge  # noqa: PLC0415 - hypothesis and fixtures of function scope do not mix
-
     given_ = {p.value: (value,) for p, value in zip(POSITIONS, five, strict=True)}
-    geometry = measure(Readings(**given_), load_knowledge(), draws=2000)
+    geometry = measure(Readings(**given_), knowledge, draws=2000)
     assert sum(geometry.band_probability.values()) == pytest.approx(1)
     assert tuple(geometry.band_probability) == BANDS
     assert geometry.spread.low <= geometry.spread.value <= geometry.spread.high
@@ -99,9 +97,7 @@ def test_no_other_start_centres_the_errors_better(errors):
     assert move.distance >= 0
 
 
-@pytest.mark.parametrize(
-    ("thickness", "direction", "distance"), [(0.88, "further", 0.12), (1.12, "closer", 0.12)]
-)
+@pytest.mark.parametrize(("thickness", "direction", "distance"), [(0.88, "further", 0.12), (1.12, "closer", 0.12)])
 def test_thin_everywhere_means_start_further_from_the_film(knowledge, coupons, thickness, direction, distance):
     move = measure(coupons(*[thickness] * 5), knowledge).move_start
     assert (move.direction, move.distance) == (direction, pytest.approx(distance))

@@ -27,7 +27,7 @@ def test_making_it_worse_is_called_worse(knowledge, coupons):
         "spread": "worse",
         "tilt": "worse",
         "offset": "worse",
-        "crown": "worse",
+        "crown": "same",
         "twist": "same",
     }
 
@@ -74,7 +74,9 @@ def test_a_lost_corner_makes_a_change_harder_to_believe(knowledge, coupons):
 
 
 def test_levelling_too_far_is_told(knowledge, coupons):
-    over = compare(measure(coupons(1.0, 1.0, 1.3, 1.3, 1.15), knowledge), measure(coupons(1.3, 1.3, 1.0, 1.0, 1.15), knowledge))
+    over = compare(
+        measure(coupons(1.0, 1.0, 1.3, 1.3, 1.15), knowledge), measure(coupons(1.3, 1.3, 1.0, 1.0, 1.15), knowledge)
+    )
     assert over.tilt_turned
     assert over.spread.direction == "same"
 
@@ -89,7 +91,9 @@ def test_a_plate_that_did_not_change_seldom_seems_to(knowledge):
         pair = []
         for _ in range(2):
             shared = rng.uniform(-0.02, 0.02) + rng.uniform(-0.01, 0.01)
-            values = plate + shared + rng.uniform(-0.02, 0.02, 5) + rng.normal(0, 0.01, 5) + rng.uniform(-0.005, 0.005, 5)
+            values = (
+                plate + shared + rng.uniform(-0.02, 0.02, 5) + rng.normal(0, 0.01, 5) + rng.uniform(-0.005, 0.005, 5)
+            )
             given = {p.value: (float(v),) for p, v in zip(POSITIONS, values, strict=True)}
             pair.append(measure(Readings(**given), knowledge, draws=1000))
         for name, change in compare(*pair, draws=2000).changes():
@@ -116,6 +120,8 @@ def test_every_change_has_its_words():
 
 
 def test_levelling_too_far_is_said_first(knowledge, coupons):
-    over = compare(measure(coupons(1.0, 1.0, 1.3, 1.3, 1.15), knowledge), measure(coupons(1.3, 1.3, 1.0, 1.0, 1.15), knowledge))
+    over = compare(
+        measure(coupons(1.0, 1.0, 1.3, 1.3, 1.15), knowledge), measure(coupons(1.3, 1.3, 1.0, 1.0, 1.15), knowledge)
+    )
     words = load_words("en")
     assert describe(over, words)[0] == words.say("compare.turned")

@@ -99,7 +99,9 @@ def test_a_plane_is_estimated_right_whichever_corner_is_lost(lost, plane):
     assert values == pytest.approx(expected, abs=1e-12)
 
 
-@pytest.mark.parametrize(("lost", "name", "sd"), [*((c, "twist", 0.03) for c in CORNERS), (Position.CENTRE, "crown", 0.1)])
+@pytest.mark.parametrize(
+    ("lost", "name", "sd"), [*((c, "twist", 0.03) for c in CORNERS), (Position.CENTRE, "crown", 0.1)]
+)
 def test_the_covariance_with_a_lost_coupon_is_that_of_simulated_plates(lost, name, sd):
     """Oracle: true plates drawn from the prior, readings drawn around them, estimates by textbook formulas."""
     rng = np.random.default_rng(7)
@@ -115,7 +117,12 @@ def test_the_covariance_with_a_lost_coupon_is_that_of_simulated_plates(lost, nam
     if name == "crown":
         c = (fl + fr + bl + br) / 4
     else:
-        parallelogram = {FRONT_LEFT: fr + bl - br, FRONT_RIGHT: fl + br - bl, BACK_LEFT: fl + br - fr, BACK_RIGHT: fr + bl - fl}
+        parallelogram = {
+            FRONT_LEFT: fr + bl - br,
+            FRONT_RIGHT: fl + br - bl,
+            BACK_LEFT: fl + br - fr,
+            BACK_RIGHT: fr + bl - fl,
+        }
         fl, fr, bl, br = (parallelogram[p] if p is lost else e for p, e in zip(CORNERS, (fl, fr, bl, br), strict=True))
     mean = (fl + fr + bl + br) / 4
     estimates = np.array([mean, (fr + br - fl - bl) / 4, (bl + br - fl - fr) / 4, (fl + br - fr - bl) / 4, c - mean])

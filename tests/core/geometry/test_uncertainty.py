@@ -36,9 +36,7 @@ def test_three_readings_of_one_spot_bring_in_the_persons_own_repeatability(knowl
     assert budget.repeatability_from == "repeats"
     assert budget.degrees_of_freedom == 3
     assert budget.repeatability_s == pytest.approx(math.sqrt(pooled))
-    assert budget.individual_u[Position.FRONT_LEFT] == pytest.approx(
-        math.sqrt(0.01**2 / 12 + 0.02**2 / 3 + pooled / 3)
-    )
+    assert budget.individual_u[Position.FRONT_LEFT] == pytest.approx(math.sqrt(0.01**2 / 12 + 0.02**2 / 3 + pooled / 3))
 
 
 def test_identical_repeats_still_leave_step_and_seating(knowledge, coupons):

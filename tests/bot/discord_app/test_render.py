@@ -1,0 +1,191 @@
+"""Cards laid out within the platform's limits, judged by the stand-in's tables and not by the renderer's own numbers."""
+
+import asyncio
+import re
+from functools import cache
+from typing import get_args
+
+import discord
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from bot.discord_app.outbound import attach, draw
+from bot.discord_app.render import escape, render
+from core.card import Card, Picture, Section, SectionKind, Tone
+from core.words import Words, load_words
+from stand_in.limits import COMPONENTS_V2, faults_of_message
+from stand_in.schema import faults_by_description
+
+
+@cache
+def words() -> Words:
+    """Hypothesis asks for an example at a time, the words stay the same."""
+    return load_words()
+
+
+ROOM = 10 * 1024 * 1024
+ESCAPE = re.compile(r"\\([^0-9A-Za-z\s])")
+
+text = st.text(st.characters(codec="utf-8"), max_size=300) | st.text("*_`|@<>[]()#-~\\ a\n🧪", max_size=900)
+sections = st.builds(
+    Section,
+    kind=st.sampled_from(get_args(SectionKind)),
+    heading=text,
+    lines=st.lists(text, max_size=30).map(tuple),
+)
+pictures = st.builds(Picture, name=text, png=st.binary(max_size=20), alt=st.text(max_size=3000))
+cards = st.builds(
+    Card,
+    title=text,
+    conclusion=text,
+    sections=st.lists(sections, max_size=50).map(tuple),
+    pictures=st.lists(pictures, max_size=12).map(tuple),
+    tone=st.sampled_from(get_args(Tone)),
+    private=st.booleans(),
+    footer=text,
+)
+
+
+async def bodies(card: Card, most_bytes: int = ROOM):
+    """Return what would be sent: body and files of each message."""
+    found = []
+    for message in render(card, words(), most_bytes):
+        files = attach(message)
+        with discord.http.handle_message_parameters(
+            view=draw(message), files=files, flags=discord.MessageFlags(components_v2=True)
+        ) as parameters:
+            payload = parameters.payload
+            if payload is None:
+                payload = discord.utils._from_json(parameters.multipart[0]["value"])
+        found.append((payload, {file.filename: file.fp.read() for file in files}))
+    return found
+
+
+def written(payload) -> str:
+    """Return all text of a message as a reader sees it, apart from headings and list marks."""
+    texts = [one["content"] for one in payload["components"][0]["components"] if one["type"] == 10]
+    return ESCAPE.sub(r"\1", "\n".join(texts)).replace("\u200b", "")
+
+
+@settings(max_examples=150, deadline=None)
+@given(cards)
+@example(Card(title="", conclusion=""))
+@example(
+    Card(
+        title="t" * 5000,
+        conclusion="*" * 9000,
+        sections=tuple(Section(kind, "h" * 900, ("🧪*" * 800,) * 40) for kind in get_args(SectionKind) * 6),
+        footer="f" * 5000,
+        pictures=(Picture("a.png", b"x", "alt " * 2000),) * 14,
+    )
+)
+def test_no_card_breaks_a_documented_limit(card):
+    for payload, files in asyncio.run(bodies(card)):
+        assert faults_of_message(payload, files) == []
+        assert faults_by_description("IncomingWebhookRequestPartial", payload) == []
+
+
+@settings(max_examples=60, deadline=None)
+@given(cards)
+def test_every_caution_is_said_in_full_however_long_the_card(card):
+    whole = "".join(written(payload) for payload, _ in asyncio.run(bodies(card)))
+    said = re.sub(r"\s", "", whole)
+    for section in card.sections:
+        for line in section.lines if section.kind == "cautions" else ():
+            shown = ESCAPE.sub(r"\1", escape(line)).replace("\u200b", "")
+            assert re.sub(r"\s", "", shown) in said
+
+
+def test_the_least_important_goes_first_and_the_message_says_so():
+    """Notes and reasons give way before what to do."""
+    card = Card(
+        title="Out of parallel",
+        conclusion="The right side is too far away.",
+        sections=(
+            Section("notes", "Notes", tuple(f"note {n} {'x' * 80}" for n in range(30))),
+            Section("why", "Why", tuple(f"reason {n} {'x' * 80}" for n in range(30))),
+            Section("do", "Do this", tuple(f"step {n} {'x' * 50}" for n in range(10))),
+            Section("cautions", "Care", ("Wear gloves.",)),
+        ),
+    )
+    ((payload, _),) = asyncio.run(bodies(card))
+    text = written(payload)
+    assert all(f"step {n} " in text for n in range(10))
+    assert "Wear gloves." in text
+    assert "note 0 " not in text
+    assert "reason 0 " in text
+    assert "reason 29 " not in text
+    assert len(re.findall(r"… \d+ more lines", text)) == 2
+
+
+def test_a_card_that_fits_loses_nothing():
+    lines = tuple(f"line {n}" for n in range(8))
+    card = Card(title="T", conclusion="C", sections=tuple(Section(k, k, lines) for k in get_args(SectionKind)))
+    ((payload, _),) = asyncio.run(bodies(card))
+    assert "…" not in written(payload)
+    assert written(payload).count("line 7") == len(get_args(SectionKind))
+
+
+@pytest.mark.parametrize(
+    ("given", "sent"),
+    [
+        ("**bold** _it_ ~~no~~ ||spoiler||", r"\*\*bold\*\* \_it\_ \~\~no\~\~ \|\|spoiler\|\|"),
+        ("[click](https://example.org)", r"\[click\](https://example.org)"),
+        ("[a](b) **c** (d)", r"\[a\](b) \*\*c\*\* (d)"),
+        ("# not a heading", r"\# not a heading"),
+        ("- not a list", r"\- not a list"),
+        ("> not a quote", r"\> not a quote"),
+        ("@everyone and @here", "@\u200beveryone and @\u200bhere"),
+        ("<@123456789012345678>", "\\<@\u200b123456789012345678\\>"),
+        ("<#123> <t:0>", r"\<\#123\> \<t:0\>"),
+        ("two\nlines\u2028three", "two lines three"),
+        ("left\u202eright\x00", "leftright"),
+        ("1.02 - 0.98 = 0.04", "1.02 - 0.98 = 0.04"),
+        (r"a\*b", r"a\\\*b"),
+    ],
+)
+def test_what_people_wrote_is_shown_as_they_wrote_it(given, sent):
+    assert escape(given) == sent
+
+
+def test_a_map_keeps_its_columns_and_cannot_break_out_of_its_block():
+    card = Card(title="T", conclusion="C", sections=(Section("map", "Plate", ("1.02   0.98", "```@everyone")),))
+    ((payload, _),) = asyncio.run(bodies(card))
+    block = payload["components"][0]["components"][1]["content"]
+    assert block.splitlines()[1:3] == ["```", "1.02   0.98"]
+    assert block.count("```") == 2
+
+
+def test_a_picture_carries_its_words_in_the_gallery_and_at_the_file():
+    card = Card(title="T", conclusion="C", pictures=(Picture("plate-map.png", b"png", "Right side thicker."),))
+    ((payload, files),) = asyncio.run(bodies(card))
+    gallery = payload["components"][0]["components"][1]
+    assert gallery["items"][0]["description"] == "Right side thicker."
+    assert payload["attachments"][0]["description"] == "Right side thicker."
+    assert files == {"plate-map.png": b"png"}
+
+
+def test_a_picture_too_large_to_send_is_told_in_words():
+    card = Card(title="T", conclusion="C", pictures=(Picture("plate-map.png", b"png" * 10, "Right side thicker."),))
+    ((payload, files),) = asyncio.run(bodies(card, most_bytes=10))
+    assert files == {}
+    assert "Right side thicker." in written(payload)
+
+
+@pytest.mark.parametrize("tone", [tone for tone in get_args(Tone) if tone != "plain"])
+def test_the_tone_is_a_sign_and_a_word_and_never_the_colour_alone(tone):
+    ((payload, _),) = asyncio.run(bodies(Card(title="T", conclusion="C", tone=tone)))
+    assert re.search(r"\W \w+", words().say(f"discord.tones.{tone}"))
+    assert words().say(f"discord.tones.{tone}") in written(payload)
+    assert payload["components"][0]["accent_color"] is not None
+
+
+async def test_the_library_keeps_nothing_of_a_message_that_cannot_be_pressed():
+    (message,) = render(Card(title="T", conclusion="C"), words(), ROOM)
+    assert draw(message).is_finished()
+
+
+def test_every_message_declares_the_components_it_uses():
+    ((payload, _),) = asyncio.run(bodies(Card(title="T", conclusion="C")))
+    assert payload["flags"] & COMPONENTS_V2
