@@ -33,6 +33,7 @@ def _text(source: str) -> str:
     if source != "-":
         return source
     try:
-        return read_source("-").decode()
+        return read_source("-").decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise UnusableInput((Fault("text", f"byte {error.start}", "not_utf8"),)) from error
+        given = error.object[error.start : error.end].hex(" ")
+        raise UnusableInput((Fault("text", given, "not_utf8", {"at": error.start + 1}),)) from None

@@ -6,21 +6,29 @@ from pathlib import Path
 from core.errors import Fault, UnusableInput
 
 MOST_BYTES = 200_000
-"""Read at most; what is longer is refused by whoever reads it, with its own limit."""
+"""More is refused here; whoever reads the bytes may refuse at less."""
 
 
 def read_source(source: str) -> bytes:
     """Return the bytes of a file or of standard input, at most ``MOST_BYTES``.
 
     Raises:
-        UnusableInput: The file cannot be read.
+        UnusableInput: The file cannot be read, or is longer.
     """
-    if source == "-":
-        return sys.stdin.buffer.read(MOST_BYTES)
     try:
-        with Path(source).open("rb") as file:
-            return file.read(MOST_BYTES)
-    except OSError as error:
+        content = _read(source)
+    except (OSError, ValueError) as error:
         raise UnusableInput(
-            (Fault("file", source, "file_unreadable", {"why": error.strerror or str(error)}),)
+            (Fault("file", source, "file_unreadable", {"why": getattr(error, "strerror", None) or str(error)}),)
         ) from error
+    if len(content) > MOST_BYTES:
+        raise UnusableInput((Fault("file", source, "too_much_text", {"most": MOST_BYTES}),))
+    return content
+
+
+def _read(source: str) -> bytes:
+    if source == "-":
+        # Nothing is there when the descriptor was closed before we started.
+        return sys.stdin.buffer.read(MOST_BYTES + 1) if sys.stdin else b""
+    with Path(source).open("rb") as file:
+        return file.read(MOST_BYTES + 1)

@@ -3,6 +3,7 @@
 import textwrap
 
 from core.card import Card, Section
+from core.words.catalogue import visible
 
 NARROWEST, WIDEST = 36, 88
 _MARKS = {"good": "[ok]", "watch": "[!]", "act": "[!!]", "unsure": "[?]", "fault": "[x]", "plain": ""}
@@ -24,7 +25,7 @@ def render(card: Card, width: int) -> str:
 def _section(section: Section, width: int) -> list[str]:
     lines = [section.heading.upper()] if section.heading else []
     if section.kind == "map":
-        return [*lines, *section.lines]
+        return [*lines, *(visible(line) for line in section.lines)]
     for number, text in enumerate(section.lines, 1):
         bullet = _BULLETS.get(section.kind, "- ").format(n=number)
         lines += _wrap(text, width, bullet)
@@ -32,8 +33,9 @@ def _section(section: Section, width: int) -> list[str]:
 
 
 def _wrap(text: str, width: int, bullet: str = "") -> list[str]:
+    # Whatever a person typed may be quoted here, and a terminal obeys control characters.
     return textwrap.wrap(
-        text,
+        visible(" ".join(text.split())),
         width,
         initial_indent=bullet,
         subsequent_indent=" " * len(bullet),

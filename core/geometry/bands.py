@@ -1,7 +1,7 @@
 """How far from parallel: the spread of the corners, its band, and the probability of each band.
 
-In: corner errors and draws of their deviations. Out: numbers. The bands' limits are norms of common practice; this file must
-never hold one.
+In: corner errors and draws of their deviations. Out: numbers. The bands' limits are norms of common practice;
+this file must never hold one.
 """
 
 from collections.abc import Iterable, Mapping
@@ -64,15 +64,12 @@ def spread(corners: Iterable[float]) -> float:
 def spread_draws(corners: Iterable[float], deviations: Draws) -> Draws:
     """Return draws of the spread in order, mm, shape (2·draws,): of the corners plus each deviation, and minus it.
 
-    The deviations are symmetric about zero, so a draw and its mirror image are equally probable, and taking both steadies
-    the result for half the random numbers (antithetic variates).
+    The deviations are symmetric about zero, so a draw and its mirror image are equally probable, and taking
+    both steadies the result for half the random numbers (antithetic variates).
 
-    Parameters
-    ----------
-    corners
-        Estimated errors of the four corners, mm.
-    deviations
-        Shape (4, draws), mm.
+    Args:
+        corners: Estimated errors of the four corners, mm.
+        deviations: Shape (4, draws), mm.
     """
     count = deviations.shape[1]
     drawn = np.empty(2 * count, dtype=np.float32)
@@ -88,9 +85,9 @@ def spread_draws(corners: Iterable[float], deviations: Draws) -> Draws:
 def estimate_spread(value: float, ordered: Draws) -> Estimate:
     """Return a spread with the shortest 95 % interval of its draws, extended to hold the value itself.
 
-    A range can only grow by errors that are independent: near zero its draws lie above the value of the readings, and the
-    shortest interval may leave that value out. Extending the interval to it can only widen it. The standard uncertainty is
-    the draws' standard deviation.
+    A range can only grow by errors that are independent: near zero its draws lie above the value of the
+    readings, and the shortest interval may leave that value out. Extending the interval to it can only widen
+    it. The standard uncertainty is the draws' standard deviation.
     """
     low, high = interval_of_sorted(ordered)
     return Estimate(value, min(low, value), max(high, value), float(ordered.std()))
@@ -99,8 +96,8 @@ def estimate_spread(value: float, ordered: Draws) -> Estimate:
 def best_start(errors: Iterable[float]) -> StartMove:
     """Return the move of the start of the print after which the largest error anywhere is as small as it can be.
 
-    That is the midrange of the five errors (minimax). Thin on balance (negative) means the print starts too close to the
-    film, so it must start further away.
+    That is the midrange of the five errors (minimax). Thin on balance (negative) means the print starts too
+    close to the film, so it must start further away.
     """
     values = tuple(errors)
     midrange = round((max(values) + min(values)) / 2, DECIMALS)

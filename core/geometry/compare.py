@@ -1,7 +1,7 @@
 """Two sets of coupons compared: what changed on the plate, and whether the change is more than measuring can explain.
 
-In: the Geometry before and after. Out: a Comparison, and its sentences from the words. This file must never know what was
-done to the plate in between.
+In: the Geometry before and after. Out: a Comparison, and its sentences from the words. This file must never
+know what was done to the plate in between.
 """
 
 import math
@@ -53,8 +53,8 @@ class Comparison:
 
     Attributes:
         spread: Highest minus lowest corner.
-        tilt: Fall of the fitted plane from its highest to its lowest corner, 2(|tilt_x| + |tilt_y|): what the spread
-            would be without twist, whatever the proportions of the plate.
+        tilt: Fall of the fitted plane from its highest to its lowest corner, 2(|tilt_x| + |tilt_y|): what the
+            spread would be without twist, whatever the proportions of the plate.
         tilt_turned: Whether the plate now clearly falls the other way: it was levelled too far.
     """
 
@@ -76,15 +76,16 @@ class Comparison:
 def compare(before: Geometry, after: Geometry, *, seed: int = SEED, draws: int = DRAWS) -> Comparison:
     """Compare two sets of coupons.
 
-    Offset, crown and twist are linear, so their change has its uncertainty in closed form, with Student's t where the
-    repeatability comes from repeats. Spread and tilt are not, so theirs come from Monte Carlo trials.
+    Offset, crown and twist are linear, so their change has its uncertainty in closed form, with Student's t
+    where the repeatability comes from repeats. Spread and tilt are not, so theirs come from Monte Carlo
+    trials.
 
-    The part that all five readings of a set share is not taken to cancel between the sets, though it would if the same
-    person used the same caliper and cured alike: nobody promised that, and a wrong "it moved" costs more than a missed one.
+    The part that all five readings of a set share is not taken to cancel between the sets, though it would if
+    the same person used the same caliper and cured alike: nobody promised that, and a wrong "it moved" costs
+    more than a missed one.
 
-    Source
-    ------
-    JCGM 100:2008, 5.1.2 and G.4.1; JCGM 101:2008, clause 7.
+    Source:
+        JCGM 100:2008, 5.1.2 and G.4.1; JCGM 101:2008, clause 7.
     """
     rng = np.random.Generator(np.random.SFC64(seed))
     sets = _solve_again(before), _solve_again(after)
@@ -175,7 +176,7 @@ def _linear(before: _Solved, after: _Solved, name: str) -> Change:
 
 
 def _parts(solved: _Solved, place: int) -> Iterator[tuple[float, float]]:
-    """Yield what repeatability adds to the uncertainty of a contrast, and the rest, each with its degrees of freedom."""
+    """Yield a contrast's uncertainty from repeatability, and the rest, each with its degrees of freedom."""
     budget = solved.geometry.budget
     gains = solved.solution.gain[place].tolist()[: len(budget.counts)]
     repeatability = budget.repeatability_s * math.sqrt(

@@ -1,8 +1,8 @@
 """The five contrasts of the five-coupon layout: positions in, a linear map and its covariance out.
 
 The layout is a two-level factorial design with a centre point, so a position's error is
-offset + tilt_x·x + tilt_y·y + twist·x·y at a corner (x, y = ±1) and offset + crown at the centre. This file must never know
-how thick a coupon is or what a contrast means for the print.
+offset + tilt_x·x + tilt_y·y + twist·x·y at a corner (x, y = ±1) and offset + crown at the centre. This file must
+never know how thick a coupon is or what a contrast means for the print.
 """
 
 from collections.abc import Mapping, Sequence
@@ -29,8 +29,9 @@ def design_row(position: Position) -> tuple[float, ...]:
 def stand_in(missing: Position | None) -> Stand | None:
     """Return the contrast that a lost coupon leaves undetermined and that has a prior.
 
-    A flat plate over a flat screen cannot twist, so the twist stands in for a corner: the missing error then is a linear
-    combination of the other corners, give or take four times the twist. The crown stands in for the centre.
+    A flat plate over a flat screen cannot twist, so the twist stands in for a corner: the missing error then
+    is a linear combination of the other corners, give or take four times the twist. The crown stands in for
+    the centre.
     """
     if missing is None:
         return None
@@ -43,7 +44,8 @@ class Solution:
 
     Attributes:
         values: Shape (5,), mm, in the order of ``CONTRASTS``.
-        gain: Shape (5, k): from the k observations (measured positions in order, then stand-ins) to the contrasts.
+        gain: Shape (5, k): from the k observations (measured positions in order, then stand-ins) to the
+            contrasts.
         covariance: Shape (5, 5), mm².
     """
 
@@ -60,24 +62,18 @@ def solve(
 ) -> Solution:
     """Estimate the five contrasts with their full covariance.
 
-    Each stand-in is an observation of its contrast, zero with the prior's standard deviation. What shifts all positions
-    alike is an observation error of the offset and of nothing else.
+    Each stand-in is an observation of its contrast, zero with the prior's standard deviation. What shifts all
+    positions alike is an observation error of the offset and of nothing else.
 
-    Parameters
-    ----------
-    errors
-        Measured minus nominal at each measured position, mm.
-    individual_u
-        Standard uncertainty of each of these on its own, mm; all positive.
-    common_u
-        Standard uncertainty of the shift that they share, mm.
-    stand_ins
-        Contrast to the standard deviation of its prior, mm. As many as positions are missing.
+    Args:
+        errors: Measured minus nominal at each measured position, mm.
+        individual_u: Standard uncertainty of each of these on its own, mm; all positive.
+        common_u: Standard uncertainty of the shift that they share, mm.
+        stand_ins: Contrast to the standard deviation of its prior, mm. As many as positions are missing.
 
-    Source
-    ------
-    Contrasts of a 2² design with centre points: Montgomery, Design and Analysis of Experiments, chapter on the 2^k design.
-    Covariance of a linear map: JCGM 102:2011, 6.2.1.3.
+    Source:
+        Contrasts of a 2² design with centre points: Montgomery, Design and Analysis of Experiments, chapter
+        on the 2^k design. Covariance of a linear map: JCGM 102:2011, 6.2.
     """
     measured = [position for position in POSITIONS if position in errors]
     design = design_matrix(measured, tuple(stand_ins))

@@ -39,9 +39,9 @@ def draw_deviations(
 ) -> Deviations:
     """Propagate the budget and the stand-ins' priors to corners and contrasts.
 
-    Every input is symmetric about zero and independent of the others but for a scale, so the distribution of a
-    contrast depends only on the sizes of its coefficients. Contrasts of equal sizes (both tilts and the twist,
-    where no coupon is missing) share one interval, and only one of them is propagated.
+    Every input is symmetric about zero and independent of the others but for a scale, so the distribution of
+    a contrast depends only on the sizes of its coefficients. Contrasts of equal sizes (both tilts and the
+    twist, where no coupon is missing) share one interval, and only one of them is propagated.
     """
     budgeted = reading_inputs(budget)
     inputs = (*budgeted, *(Gaussian(0.0, sd) for sd in stand_ins.values()))

@@ -1,6 +1,7 @@
 """Linear least squares by orthogonal factorisation: a design and observations in, a fit with its covariance out.
 
-Knows nothing of coupons. It must never form the normal equations, whose condition number is the square of the design's.
+Knows nothing of coupons. It must never form the normal equations, whose condition number is the square of the
+design's.
 """
 
 from dataclasses import dataclass
@@ -18,7 +19,8 @@ class Fit:
     Attributes:
         parameters: Estimates, shape (p,).
         gain: The linear map from observations to estimates, shape (p, n).
-        cofactor: (XᵀX)⁻¹, shape (p, p): the covariance of the estimates where every observation has unit variance.
+        cofactor: (XᵀX)⁻¹, shape (p, p): the covariance of the estimates where every observation has unit
+            variance.
         residual_sd: Root of the residual sum of squares over the degrees of freedom; 0 where there are none.
         degrees_of_freedom: n - p.
     """
@@ -43,24 +45,19 @@ class Fit:
 def least_squares(design: ArrayLike, observations: ArrayLike) -> Fit:
     """Fit observations of equal uncertainty: minimise |design · parameters - observations|².
 
-    For unequal uncertainties divide each row and its observation by its standard uncertainty; ``cofactor`` then is the
-    covariance of the estimates.
+    For unequal uncertainties divide each row and its observation by its standard uncertainty; ``cofactor``
+    then is the covariance of the estimates.
 
-    Parameters
-    ----------
-    design
-        Shape (n, p), n ≥ p, of full column rank.
-    observations
-        Shape (n,).
+    Args:
+        design: Shape (n, p), n ≥ p, of full column rank.
+        observations: Shape (n,).
 
-    Raises
-    ------
-    ValueError
-        Shapes do not agree, n < p, or the columns depend on each other as far as double precision can tell.
+    Raises:
+        ValueError: Shapes do not agree, n < p, or the columns depend on each other as far as double precision
+            can tell.
 
-    Source
-    ------
-    Golub and Van Loan, Matrix Computations, 4th ed. (2013), 5.3: least squares by Householder QR.
+    Source:
+        Golub and Van Loan, Matrix Computations, 4th ed. (2013), 5.3: least squares by Householder QR.
     """
     X = np.asarray(design, dtype=np.float64)
     y = np.asarray(observations, dtype=np.float64)
@@ -87,7 +84,8 @@ def least_squares(design: ArrayLike, observations: ArrayLike) -> Fit:
 def _back_substitute(R: Array, right: Array) -> Array:
     """Solve R · x = right for an upper triangular R.
 
-    Few columns, so a loop costs less than the triangular solver of a linear algebra library, which wakes its threads.
+    Few columns, so a loop costs less than the triangular solver of a linear algebra library, which wakes its
+    threads.
     """
     x = np.empty_like(right)
     for row in reversed(range(R.shape[0])):

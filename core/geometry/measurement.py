@@ -1,7 +1,7 @@
 """From readings to Geometry: contrasts, uncertainty, bands, suspect and the best move of the start, in one call.
 
-In: readings and norms. Out: a Geometry, or the coupons that must be printed again. This file must never know findings,
-causes or words.
+In: readings and norms. Out: a Geometry, or the coupons that must be printed again. This file must never know
+findings, causes or words.
 """
 
 import math
@@ -21,7 +21,7 @@ from core.report import CORNERS, POSITIONS, Position, Readings
 
 SEED = 20100
 DRAWS = 200_000
-"""The default number of trials: three times what puts the second digit of an interval beyond doubt (JCGM 101, 7.2.2)."""
+"""The default number of trials: 10⁴ times 1/(1 - p) for p = 0.95, as JCGM 101, 7.2.2 asks for."""
 
 
 def measure(
@@ -33,24 +33,17 @@ def measure(
 ) -> Geometry | TooFew:
     """Work out what the coupons tell about plate and screen.
 
-    Parameters
-    ----------
-    readings
-        At least four of the five positions with a value, mm.
-    knowledge
-        For the norms.
-    seed
-        Of the Monte Carlo trials; the same readings and seed give the same answer.
-    draws
-        Number of trials. Half are drawn, the other half are their mirror images.
+    Args:
+        readings: At least four of the five positions with a value, mm.
+        knowledge: For the norms.
+        seed: Of the Monte Carlo trials; the same readings and seed give the same answer.
+        draws: Number of trials. Half are drawn, the other half are their mirror images.
 
-    Returns
-    -------
-    ``TooFew`` where two or more positions have no value.
+    Returns:
+        ``TooFew`` where two or more positions have no value.
 
-    Source
-    ------
-    JCGM 100:2008 for the budget and the covariance, JCGM 101:2008 for the coverage intervals.
+    Source:
+        JCGM 100:2008 for the budget and the covariance, JCGM 101:2008 for the coverage intervals.
     """
     missing = readings.missing
     if len(missing) > 1:

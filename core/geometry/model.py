@@ -1,7 +1,7 @@
 """The values geometry produces: what five coupons tell about plate and screen, with its uncertainty.
 
-Lengths are mm. Errors are measured minus nominal; thin (negative) means the plate started too close there. Nothing here
-computes.
+Lengths are mm. Errors are measured minus nominal; thin (negative) means the plate started too close there.
+Nothing here computes.
 """
 
 from collections.abc import Mapping
@@ -33,7 +33,8 @@ class Budget:
 
     Attributes:
         common_u: Standard uncertainty of what shifts all five alike (caliper, cure shrinkage).
-        individual_u: Standard uncertainty of each measured position on its own (resolution, seating, repeatability).
+        individual_u: Standard uncertainty of each measured position on its own (resolution, seating,
+            repeatability).
         repeatability_s: Standard deviation of a single reading.
         repeatability_from: ``repeats`` (type A, pooled) or ``practice`` (type B).
         degrees_of_freedom: Of ``repeatability_s``; infinite for type B.
@@ -134,8 +135,8 @@ class Geometry:
     def surface(self, x: float, y: float) -> float:
         """Return the error (mm) at plate coordinates, each from -1 (left, front) to +1 (right, back) at the coupons.
 
-        Bilinear through the four corners plus a crown that is full at the centre and nothing at the coupons' rim:
-        z = offset + tilt_x·x + tilt_y·y + twist·x·y + crown·(1 - (x² + y²)/2).
+        Bilinear through the four corners plus a crown that is full at the centre and nothing at the coupons'
+        rim: z = offset + tilt_x·x + tilt_y·y + twist·x·y + crown·(1 - (x² + y²)/2).
         """
         c = self.contrasts
         return c.offset + c.tilt_x * x + c.tilt_y * y + c.twist * x * y + c.crown * (1 - (x * x + y * y) / 2)

@@ -1,8 +1,8 @@
 """Propagation of distributions by Monte Carlo (JCGM 101): inputs and a model in, draws and coverage intervals out.
 
-Draws are in single precision, whose step is seven digits below the value: far finer than any draw's own spread here. Give
-inputs as deviations from the estimate where the values are large beside their uncertainties. Knows nothing of coupons, and
-must never make its own generator: randomness is an argument.
+Draws are in single precision, whose step is seven digits below the value: far finer than any draw's own
+spread here. Give inputs as deviations from the estimate where the values are large beside their
+uncertainties. Knows nothing of coupons, and must never make its own generator: randomness is an argument.
 """
 
 import math
@@ -49,8 +49,8 @@ class Rectangular:
     def draw(self, rng: np.random.Generator, count: int) -> Draws:
         """Return draws on a grid of 2¹⁶ points, symmetric about the mean.
 
-        One raw word gives four draws, at a quarter of the cost of asking for fractions of one. A grid of a 65536th of the
-        width is far below what the second digit of an uncertainty can show.
+        One raw word gives four draws, at a quarter of the cost of asking for fractions of one. A grid of a
+        65536th of the width is far below what the second digit of an uncertainty can show.
         """
         words = rng.integers(0, 2**64, (count + 3) // 4, dtype=np.uint64).view(np.int16)[:count]
         drawn = words.astype(np.float32)
@@ -85,8 +85,8 @@ class Gaussian:
 class PooledScale:
     """The factor by which a standard deviation from ν degrees of freedom may be too small: √(ν/χ²_ν).
 
-    A Gaussian of the estimated standard deviation times one draw of this is the scaled and shifted t of JCGM 101, 6.4.9.
-    Several Gaussians that share the estimate share the draw.
+    A Gaussian of the estimated standard deviation times one draw of this is the scaled and shifted t of JCGM
+    101, 6.4.9. Several Gaussians that share the estimate share the draw.
     """
 
     degrees_of_freedom: float
@@ -115,16 +115,12 @@ def propagate(
 ) -> Draws:
     """Draw every input and return the model of the draws (JCGM 101, 7.2 to 7.4).
 
-    Parameters
-    ----------
-    inputs
-        Independent input quantities.
-    model
-        Takes one array of shape (draws,) per input, in their order; may overwrite them. Returns shape (..., draws).
-    draws
-        Number of trials.
-    rng
-        Seeded by the caller, so that the same readings always get the same answer.
+    Args:
+        inputs: Independent input quantities.
+        model: Takes one array of shape (draws,) per input, in their order; may overwrite them. Returns shape
+            (..., draws).
+        draws: Number of trials.
+        rng: Seeded by the caller, so that the same readings always get the same answer.
     """
     sizes = [BLOCK] * (draws // BLOCK) + ([draws % BLOCK] if draws % BLOCK else [])
     first = model(*(quantity.draw(rng, sizes[0]) for quantity in inputs))
@@ -140,14 +136,10 @@ def propagate(
 def coverage_interval(draws: Draws, p: float = 0.95, *, shortest: bool = True) -> tuple[float, float]:
     """Return the ends of an interval that holds a fraction ``p`` of the draws (JCGM 101, 7.7).
 
-    Parameters
-    ----------
-    draws
-        Shape (n,).
-    p
-        Coverage probability.
-    shortest
-        The shortest such interval (JCGM 101, 5.3.4), otherwise the probabilistically symmetric one.
+    Args:
+        draws: Shape (n,).
+        p: Coverage probability.
+        shortest: The shortest such interval (JCGM 101, 5.3.4), otherwise the probabilistically symmetric one.
     """
     ordered = np.sort(draws)
     return interval_of_sorted(ordered, p, shortest=shortest)

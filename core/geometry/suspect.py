@@ -17,9 +17,9 @@ from core.report import CORNERS, POSITIONS, THINNEST_MM, Position, Readings
 class Ordinary:
     """How large the contrasts of an ordinary plate are: standard deviations, mm.
 
-    The crown's and the twist's are norms of their own. For the offset the norm of a fine offset serves as one standard
-    deviation; for each tilt a quarter of the spread at which a plate is out of parallel, since a plate tilted both ways by
-    that much has just that spread.
+    The crown's and the twist's are norms of their own. For the offset the norm of a fine offset serves as one
+    standard deviation; for each tilt a quarter of the spread at which a plate is out of parallel, since a
+    plate tilted both ways by that much has just that spread.
     """
 
     offset: float
@@ -46,16 +46,11 @@ def find_suspect(
 ) -> Suspect | None:
     """Name the reading that most likely is wrong.
 
-    Parameters
-    ----------
-    readings
-        What was measured.
-    errors
-        Error of each measured position, mm.
-    twist_z
-        |twist| over its standard uncertainty where it is significant, otherwise ``None``.
-    knowledge
-        For the norms.
+    Args:
+        readings: What was measured.
+        errors: Error of each measured position, mm.
+        twist_z: |twist| over its standard uncertainty where it is significant, otherwise ``None``.
+        knowledge: For the norms.
     """
     ordinary = Ordinary.of(knowledge)
     nominal = readings.nominal_mm
@@ -84,9 +79,10 @@ def _how_ordinary(
 ) -> float:
     """Return the log density, up to a constant, of the plate that the other readings describe if this corner is wrong.
 
-    One twist cannot tell which of four corners made it: each of them may be off by four times the twist. But the four
-    corrections leave four different plates, and the centre coupon was not touched by any. The corner whose correction leaves
-    the most ordinary offset, tilt and crown is the most probable culprit; all corners are equally likely beforehand.
+    One twist cannot tell which of four corners made it: each of them may be off by four times the twist. But
+    the four corrections leave four different plates, and the centre coupon was not touched by any. The corner
+    whose correction leaves the most ordinary offset, tilt and crown is the most probable culprit; all corners
+    are equally likely beforehand.
     """
     would_be = _implied_by_the_others(corner, errors, ordinary)
     if nominal + would_be < THINNEST_MM:
@@ -106,8 +102,9 @@ def _how_ordinary(
 def _implied_by_the_others(position: Position, errors: Mapping[Position, float], ordinary: Ordinary) -> float:
     """Return the error that the other readings imply at a position, mm: on a plate without twist, or without crown.
 
-    Without twist where that settles it; without crown too where the centre is in question or a second coupon is missing.
-    Where the opposite corner is missing too, nothing tells of a fall along their diagonal, and none is supposed.
+    Without twist where that settles it; without crown too where the centre is in question or a second coupon
+    is missing. Where the opposite corner is missing too, nothing tells of a fall along their diagonal, and
+    none is supposed.
     """
     others = {place: error for place, error in errors.items() if place is not position}
     known = [error for place, error in others.items() if place in CORNERS]

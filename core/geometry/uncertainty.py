@@ -1,13 +1,14 @@
 """The uncertainty budget of a set of readings by JCGM 100, and the same budget as distributions for JCGM 101.
 
-In: readings and norms. Out: a Budget, and the inputs of a Monte Carlo propagation. This file must never know what the
-readings say about the plate.
+In: readings and norms. Out: a Budget, and the inputs of a Monte Carlo propagation. This file must never know
+what the readings say about the plate.
 
-Two parts are kept apart. What is each position's own: the caliper's step (rectangular), how the coupon seats between the
-jaws (rectangular) and the repeatability of a reading. What all five share: the caliper's limit of error (rectangular) and
-shrinkage on cure (rectangular). The limit of error is taken as shared because five thicknesses within a few tenths of a
-millimetre are read on one caliper within one turn of its scale, where its zero and scale errors are practically the same. It
-therefore enters the offset and cancels from tilt, twist and crown.
+Two parts are kept apart. What is each position's own: the caliper's step (rectangular), how the coupon seats
+between the jaws (rectangular) and the repeatability of a reading. What all five share: the caliper's limit of
+error (rectangular) and shrinkage on cure (rectangular). The limit of error is taken as shared because five
+thicknesses within a few tenths of a millimetre are read on one caliper within one turn of its scale, where
+its zero and scale errors are practically the same. It therefore enters the offset and cancels from tilt,
+twist and crown.
 """
 
 import math
@@ -28,13 +29,12 @@ TYPE_A_NEEDS = 3
 def draw_up(readings: Readings, knowledge: Knowledge) -> Budget:
     """Draw up the budget of the measured positions.
 
-    The repeatability is type A, pooled over all positions with at least two readings, when some position has at least
-    ``TYPE_A_NEEDS``; otherwise type B, from practice. The mean of n readings has s/√n; the caliper's step and the seating are
-    not averaged, since readings of one spot repeat them.
+    The repeatability is type A, pooled over all positions with at least two readings, when some position has
+    at least ``TYPE_A_NEEDS``; otherwise type B, from practice. The mean of n readings has s/√n; the caliper's
+    step and the seating are not averaged, since readings of one spot repeat them.
 
-    Source
-    ------
-    JCGM 100:2008, 4.2.3, 4.2.4 (pooled), 4.3.7 (rectangular), F.2.2.1 (step); JCGM 101:2008, 6.4.9.
+    Source:
+        JCGM 100:2008, 4.2.3, 4.2.4 (pooled), 4.3.7 (rectangular), F.2.2.1 (step); JCGM 101:2008, 6.4.9.
     """
     resolution = step_u(knowledge.norm("caliper_resolution_mm"))
     seating = rectangular_u(knowledge.norm("seating_limit_mm"))
@@ -76,7 +76,7 @@ def step_u(step: float) -> float:
 def pooled_sd(groups: Mapping[Position, tuple[float, ...]]) -> tuple[float, float]:
     """Return the standard deviation pooled over all positions with repeats, mm, and its degrees of freedom Σ(n - 1).
 
-    Source: JCGM 100:2008, 4.2.4 and H.3.6 note. At least one group must have two readings.
+    Source: JCGM 100:2008, 4.2.4. At least one group must have two readings.
     """
     squares, dof = 0.0, 0
     for group in groups.values():
@@ -123,10 +123,9 @@ def reading_inputs(budget: Budget) -> tuple[Distribution, ...]:
 def reading_deviations(budget: Budget, drawn: tuple[Draws, ...]) -> tuple[Draws, Draws]:
     """Put the draws of ``reading_inputs`` together.
 
-    Returns
-    -------
-    The deviation of each measured position, shape (positions, draws), without what they share; and what they share, shape
-    (draws,).
+    Returns:
+        The deviation of each measured position, shape (positions, draws), without what they share; and what
+        they share, shape (draws,).
     """
     positions = len(budget.counts)
     own = np.empty((positions, drawn[0].size), dtype=np.float32)

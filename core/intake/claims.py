@@ -1,4 +1,4 @@
-"""Named tokens and their outline in, claims out: what the text says about findings and settings, taken, denied or doubtful.
+"""Named tokens and their outline in, claims out: what the text says of findings and settings, taken, denied or doubtful.
 
 This file must never know where on the plate a claim belongs, nor a word of any language.
 """
@@ -48,9 +48,7 @@ class Claim:
         return self.value is not None
 
 
-def hear_claims(
-    tokens: Sequence[Token], names: Names, outline: Outline, lexicon: SentenceLexicon
-) -> tuple[Claim, ...]:
+def hear_claims(tokens: Sequence[Token], names: Names, outline: Outline, lexicon: SentenceLexicon) -> tuple[Claim, ...]:
     """Return everything said that may be taken or asked about, in order; what is void is left out."""
     heard = [
         claim
@@ -138,8 +136,7 @@ def _largest(claims: Sequence[Claim]) -> Iterator[Claim]:
     kept: list[Claim] = []
     for claim in sorted(claims, key=lambda one: (-len(one.words), PREFERENCE.index(one.kind), one.end - one.start)):
         covered = any(
-            claim.words <= other.words and (claim.about == other.about or claim.words < other.words)
-            for other in kept
+            claim.words <= other.words and (claim.about == other.about or claim.words < other.words) for other in kept
         )
         if not covered:
             kept.append(claim)

@@ -1,7 +1,8 @@
 """Named tokens in, the outline of a text out: its sentences and clauses, and what may be taken at its word in them.
 
-A question, a condition, advice, a rule of thumb, a plan, something past or mended says nothing about the print in hand: it is
-void. A guess, or someone else's print, is doubtful: it is asked. This file must never know what is being said.
+A question, a condition, advice, a rule of thumb, a plan, something past or mended says nothing about the print in
+hand: it is void. A guess, or someone else's print, is doubtful: it is asked. This file must never know what is being
+said.
 """
 
 from collections.abc import Iterator, Sequence
@@ -68,7 +69,9 @@ def _judge(sentence: Span, clauses: Sequence[Span], names: Names, void: list[boo
     inside = range(first, last)
     if not all(VOID_SENTENCE.isdisjoint(names[index]) for index in inside):
         _mark(void, sentence, True)
-    if any("<imperative>" in names[start] and "<report_start>" not in names[start] for start in _openings(sentence, names)):
+    if any(
+        "<imperative>" in names[start] and "<report_start>" not in names[start] for start in _openings(sentence, names)
+    ):
         _mark(void, sentence, True)
     asked = bool(inside) and "<aux>" in names[_openings(sentence, names)[-1]]
     if asked:

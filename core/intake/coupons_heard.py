@@ -1,7 +1,7 @@
 """A text and its tokens in; five coupon readings out, where one of its sentences holds exactly five.
 
-By name, or in the stated order where the text speaks of coupons. Fewer, more, or an unclear one: none at all, since the person
-has a form for them. This file must never know how a reading is written.
+By name, or in the stated order where the text speaks of coupons. Fewer, more, or an unclear one: none at all, since the
+person has a form for them. This file must never know how a reading is written.
 """
 
 from collections.abc import Sequence

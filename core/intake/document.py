@@ -131,9 +131,7 @@ class _Hearing:
             parts["readings"] = Readings.model_validate(read)
 
     def nominal(self, value: object) -> float:
-        """Return the nominal thickness, mm; 1 where it cannot be, so that the readings are still looked
-        at.
-        """
+        """Return the nominal thickness, mm; 1 where it cannot be, so that the rest is still read."""
         path, limits = "readings.nominal_mm", limits_of(Readings, "nominal_mm")
         if isinstance(value, str) and value.strip():
             try:

@@ -87,8 +87,9 @@ def range_fault(field: str, given: str, limits: Limits, unit: str = "") -> Fault
 def read_quantity(
     text: str, field: str, kind: Kind, limits: Limits, *, lexicon: Lexicon
 ) -> tuple[float, tuple[Note, ...]]:
-    """Read a number with or without unit; a bare one is in the canonical unit, or plainly in another one,
-    which is noted.
+    """Read a number with or without unit.
+
+    A bare one is in the canonical unit, or plainly in another one, which is noted.
 
     Raises:
         UnusableInput: No number, a unit of something else, or out of its limits.
@@ -215,7 +216,7 @@ def read_settings(fields: Mapping[str, str], *, lexicon: Lexicon) -> HeardSettin
 
     for option, text in fields.items():
         if option not in SETTINGS:
-            faults.append(closest(option, tuple(SETTINGS), option, "unknown_option"))
+            faults.append(closest(option, tuple(SETTINGS), option, "unknown_setting"))
             continue
         if not text.strip():
             continue

@@ -1,5 +1,4 @@
-"""JSON text in, one object out: size, encoding, syntax, nesting and doubled keys, before anything looks at
-the content.
+"""JSON text in, one object out: size, encoding, syntax, nesting and doubled keys.
 
 In: bytes or text. Out: an ``Object`` of plain values, or faults with line and column. This file must never
 know what a report is.

@@ -75,15 +75,15 @@ def compile_pattern(line: str, units: Mapping[str, Unit]) -> tuple[Pattern, ...]
         optional = len(written) > 1 and written.endswith("?")
         element = _element(written.removesuffix("?") if optional else written, units)
         choices.append((element, None) if optional else (element,))
-    patterns = tuple(
-        tuple(element for element in chosen if element is not None) for chosen in product(*choices)
-    )
+    patterns = tuple(tuple(element for element in chosen if element is not None) for chosen in product(*choices))
     if any(not pattern or pattern[0].gap or pattern[-1].gap for pattern in patterns):
         raise ValueError(line)
     return patterns
 
 
-def match_at(pattern: Pattern, at: int, tokens: Sequence[Token], names: Names, units: Mapping[str, Unit]) -> Match | None:
+def match_at(
+    pattern: Pattern, at: int, tokens: Sequence[Token], names: Names, units: Mapping[str, Unit]
+) -> Match | None:
     """Return the tightest fit of a pattern that starts at token ``at``."""
     for end, gaps, numbers in _fit(pattern, 0, at, tokens, names, units):
         return Match(at, end, gaps, numbers)

@@ -1,8 +1,8 @@
 """Claims and places in, claims with their places out.
 
 A place belongs to the claim beside it in the same stretch of words; a place at the head of a sentence goes for all that
-follows; one that comes after, by itself, goes for what was said last. What stays unclear is asked. This file must never know a
-word of any language.
+follows; one that comes after, by itself, goes for what was said last. What stays unclear is asked. This file must never
+know a word of any language.
 """
 
 from collections.abc import Sequence
@@ -120,7 +120,7 @@ def _own(
             and outline.sentence_of[claim.start] == outline.sentence_of[mention.start]
         ]
         if near:
-            # A claim that ends in this stretch comes before one that only passes through: "thick on the left, thin on the right".
+            # What ends in this stretch comes before what only passes through: "thick on the left, thin on the right".
             closest = min(near)
             for *rank, _, number in near:
                 # Two claims over the same words, such as "thin and shiny rafts on the left", share their place.
@@ -147,14 +147,14 @@ def _from_nearby(
     mentions = [one for one in mentions if one.where != AMBIGUOUS]
     before = [one for one in mentions if sentence[0] <= one.start and one.end <= claim.start]
     if before:
-        refers_back = any(
-            "there" in names[index] for index in range(claim.start, min(claim.end + 2, sentence[1]))
-        )
+        refers_back = any("there" in names[index] for index in range(claim.start, min(claim.end + 2, sentence[1])))
         heads = _stands_alone(before[-1], segments, names, sentence) or before[-1].start - sentence[0] <= 1
         turned = any("<turn>" in names[index] for index in range(before[-1].end, claim.start))
         if refers_back or (heads and not turned):
             return [before[-1]]
-    last_here = number + 1 == len(claims) or outline.sentence_of[claims[number + 1].start] != outline.sentence_of[claim.start]
+    last_here = (
+        number + 1 == len(claims) or outline.sentence_of[claims[number + 1].start] != outline.sentence_of[claim.start]
+    )
     if not last_here:
         return []
     limit = claims[number + 1].start if number + 1 < len(claims) else len(names)
@@ -163,7 +163,11 @@ def _from_nearby(
             continue
         home = outline.sentences[outline.sentence_of[mention.start]]
         further = outline.sentence_of[mention.start] - outline.sentence_of[claim.start]
-        if further <= 1 and _stands_alone(mention, segments, names, home) and (not further or _is_all(mention, names, home)):
+        if (
+            further <= 1
+            and _stands_alone(mention, segments, names, home)
+            and (not further or _is_all(mention, names, home))
+        ):
             return [mention]
     return []
 

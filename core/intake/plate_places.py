@@ -3,7 +3,6 @@
 A word such as "right" or "left" counts only where its neighbours make it a place. This file must never know a finding.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.intake.patterns import Names
@@ -119,7 +118,8 @@ def _reads_as_place(at: int, end: int, names: Names) -> bool:
         _has(end, names, "<join>") and _side(end + 1, names)
     )
     closed = end >= len(names) or any(
-        _has(end, names, name) for name in ("<stop>", "<soft>", "<turn>", "<be>", "<join>", "<light>", "<side>", "<good>")
+        _has(end, names, name)
+        for name in ("<stop>", "<soft>", "<turn>", "<be>", "<join>", "<light>", "<side>", "<good>")
     )
     beside_noun = _has(end, names, "<printed>") or (_has(at - 1, names, "<printed>") and closed)
     begins = at == 0 or any(_has(at - 1, names, name) for name in ("<stop>", "<soft>", "<turn>", "<join>", "the"))
@@ -182,8 +182,8 @@ def _side(at: int, names: Names) -> str:
     return next((side for side in (*ACROSS, *ALONG) if side in names[at]), "")
 
 
-def _has(at: int, names: Sequence[object], name: str) -> bool:
-    return 0 <= at < len(names) and name in names[at]  # type: ignore[operator] - names hold mappings
+def _has(at: int, names: Names, name: str) -> bool:
+    return 0 <= at < len(names) and name in names[at]
 
 
 def _past_side(end: int, names: Names) -> int:

@@ -1,16 +1,18 @@
 """What people call things when they describe a failed print, loaded from data.
 
-In: ``core/intake/data/sentences_<language>.toml``. Out: one frozen ``SentenceLexicon``. This file must never hold a word or a
-finding of the trade itself.
+In: ``core/intake/data/sentences_<language>.toml``. Out: one frozen ``SentenceLexicon``. This file must never hold a
+word or a finding of the trade itself.
 """
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, ValidationError
 
 from core.errors import Fault, UnusableKnowledge
 from core.intake.lexicon import Lexicon, load_lexicon
@@ -19,9 +21,7 @@ from core.intake.tokens import SHORTEST_CORRECTED, Spelling, Token
 
 Kind = Literal["seen", "ask", "absent", "setting"]
 Value = float | int | bool | str
-KINDS: tuple[Kind, ...] = ("seen", "ask", "absent")
 PLACE_CLASSES = ("left", "right", "front", "back", "middle", "side", "everywhere", "rim")
-TABLES = ("classes", "ordinary", "units", "findings", "settings")
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Rule:
     """One way of saying one thing.
 
     Attributes:
-        about: A finding's id, or the dotted path of a setting; empty where the pattern captures numbers of several settings.
+        about: A finding's id, or the dotted path of a setting; empty where the pattern captures numbers.
         kind: What it says about it.
         pattern: The words.
         where: Place that lies in the words themselves, as in "nothing on the plate".
@@ -102,70 +102,116 @@ def build_sentence_lexicon(read: Mapping[str, object], name: str) -> SentenceLex
     Raises:
         UnusableKnowledge: A table is missing or unknown, or a pattern names a class or a field that does not exist.
     """
-    tables = {table: read.get(table) for table in TABLES}
-    faults = [Fault(f"{name}.{table}", table, "lexicon_table") for table in read if table not in TABLES]
-    faults += [Fault(f"{name}.{table}", "", "lexicon_table") for table, held in tables.items() if not held]
-    if faults:
-        raise UnusableKnowledge(tuple(faults))
-    classes: Mapping[str, list[str]] = tables["classes"]  # type: ignore[assignment] - the shape is checked by use
+    try:
+        file = _File.model_validate(read)
+    except ValidationError as error:
+        raise UnusableKnowledge(
+            tuple(
+                Fault(".".join((name, *map(str, one["loc"]))), str(one["input"]), "lexicon_table")
+                for one in error.errors()
+            )
+        ) from error
+    faults: list[Fault] = []
     units = {
-        field: Unit(path=table["path"], factors={f"<{unit}>": factor for unit, factor in table["factors"].items()})
-        for field, table in tables["units"].items()  # type: ignore[union-attr] - the shape is checked by use
+        field: Unit(path=table.path, factors={f"<{unit}>": factor for unit, factor in table.factors.items()})
+        for field, table in file.units.items()
     }
     rules: dict[str, list[Rule]] = {}
     named = set(PLACE_CLASSES)
     literals: set[str] = set()
-    for about, line, rule in _lines(tables, units):
+    for line, rule in _lines(file):
         try:
             patterns = compile_pattern(line, units)
         except (KeyError, ValueError):
-            faults.append(Fault(f"{name}.{about}", line, "lexicon_pattern"))
+            faults.append(Fault(f"{name}.{rule.about}", line, "lexicon_pattern"))
             continue
         for pattern in patterns:
             wanted = {alternative for element in pattern for alternative in element.names}
-            unknown = [one for one in wanted if one.startswith("<") and one.strip("<>") not in classes]
-            faults.extend(Fault(f"{name}.{about}", one, "lexicon_pattern") for one in unknown)
+            of_class = {one.strip("<>") for one in wanted if one.startswith("<")}
+            faults.extend(
+                Fault(f"{name}.{rule.about}", one, "lexicon_pattern") for one in sorted(of_class - file.classes.keys())
+            )
             literals |= {one for one in wanted if not one.startswith("<")}
-            named |= {one.strip("<>") for one in wanted if one.startswith("<")} & classes.keys()
-            made = Rule(about, rule.kind, pattern, rule.where, rule.value, rule.denied)
+            named |= of_class & file.classes.keys()
             for first in pattern[0].names or (NUMBER,):
-                rules.setdefault(first, []).append(made)
+                rules.setdefault(first, []).append(replace(rule, pattern=pattern))
     if faults:
         raise UnusableKnowledge(tuple(faults))
-    phrases = _index(classes)
-    ordinary: list[str] = tables["ordinary"]["words"]  # type: ignore[call-overload, index] - the shape is checked by use
+    phrases = _index(file.classes)
     return SentenceLexicon(
         phrases=MappingProxyType({first: tuple(held) for first, held in phrases.items()}),
         rules=MappingProxyType({first: tuple(held) for first, held in rules.items()}),
         units=MappingProxyType(units),
-        spelling=_spelling(phrases, literals | _words_of(named, classes), ordinary),
+        spelling=_spelling(phrases, literals | _words_of(named, file.classes), file.ordinary["words"]),
         readings=load_lexicon(),
     )
 
 
-def _lines(tables: Mapping[str, object], units: Mapping[str, Unit]) -> Iterator[tuple[str, str, Rule]]:
-    findings: Mapping[str, Mapping[str, list[object]]] = tables["findings"]  # type: ignore[assignment] - checked by use
-    for about, table in findings.items():
-        for kind in KINDS:
-            for entry in table.get(kind, ()):
-                line, where = (entry, "") if isinstance(entry, str) else (entry["say"], entry["where"])  # type: ignore[index] - checked by use
-                yield about, line, Rule(about, kind, (), where)
-    settings: list[Mapping[str, object]] = tables["settings"]  # type: ignore[assignment] - checked by use
-    for entry in settings:
-        about = str(entry.get("set", ""))
-        for line in entry["say"]:  # type: ignore[attr-defined] - checked by use
-            yield about, line, Rule(about, "setting", (), "", entry.get("to"), entry.get("denied"))  # type: ignore[arg-type] - checked by use
+class _Table(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
 
 
-def _index(classes: Mapping[str, list[str]]) -> dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]:
+class _Said(_Table):
+    say: str
+    where: str
+
+
+class _FindingTable(_Table):
+    seen: tuple[str | _Said, ...]
+    ask: tuple[str | _Said, ...] = ()
+    absent: tuple[str | _Said, ...] = ()
+
+
+class _SettingTable(_Table):
+    say: tuple[str, ...]
+    set: str = ""
+    to: bool | int | float | str | None = None
+    denied: bool | int | float | str | None = None
+
+
+class _UnitTable(_Table):
+    path: str
+    factors: dict[str, float]
+
+
+class _File(_Table):
+    classes: dict[str, list[str]]
+    ordinary: dict[Literal["words"], list[str]]
+    units: dict[str, _UnitTable]
+    findings: dict[str, _FindingTable]
+    settings: tuple[_SettingTable, ...]
+
+
+def _lines(file: _File) -> Iterator[tuple[str, Rule]]:
+    for about, table in file.findings.items():
+        entries: tuple[tuple[Kind, tuple[str | _Said, ...]], ...] = (
+            ("seen", table.seen),
+            ("ask", table.ask),
+            ("absent", table.absent),
+        )
+        for kind, said in entries:
+            for entry in said:
+                if isinstance(entry, str):
+                    yield entry, Rule(about, kind, ())
+                else:
+                    yield entry.say, Rule(about, kind, (), entry.where)
+    for setting in file.settings:
+        for line in setting.say:
+            yield line, Rule(setting.set, "setting", (), value=setting.to, denied=setting.denied)
+
+
+Phrases = dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]
+
+
+def _index(classes: Mapping[str, list[str]]) -> Phrases:
     members: dict[tuple[str, ...], set[str]] = {}
     for name in classes:
         for phrase in _spell_out(name, classes, frozenset()):
             members.setdefault(tuple(phrase.split(" ")), set()).add(f"<{name}>")
     # Split at single blanks only: a newline is a mark of its own.
-    index: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]] = {}
-    for phrase, names in members.items():
-        index.setdefault(phrase[0], []).append((phrase, tuple(sorted(names))))
+    index: Phrases = {}
+    for words, names in members.items():
+        index.setdefault(words[0], []).append((words, tuple(sorted(names))))
     return index
 
 
@@ -182,9 +228,7 @@ def _words_of(named: set[str], classes: Mapping[str, list[str]]) -> set[str]:
     return {word for name in named for phrase in _spell_out(name, classes, frozenset()) for word in phrase.split()}
 
 
-def _spelling(
-    phrases: Mapping[str, list[tuple[tuple[str, ...], tuple[str, ...]]]], of_trade: set[str], ordinary: list[str]
-) -> Spelling:
+def _spelling(phrases: Phrases, of_trade: set[str], ordinary: list[str]) -> Spelling:
     # Slips are put right towards what can be seen and set, never towards a word that would make a sentence void.
     every_word = {word for held in phrases.values() for phrase, _ in held for word in phrase}
     by_letter: dict[str, list[str]] = {}

@@ -1,7 +1,7 @@
-"""A sentence as a person typed it in; findings with places, absences and settings out, each with the words it came from.
+"""A sentence as a person typed it in; findings with places, absences and settings out, each with its own words.
 
-Nothing is taken that was not said: a guess, a question, someone else's print or an unclear place is handed back to be asked.
-This file must never know a word of a language: those are in ``data/sentences_<language>.toml``.
+Nothing is taken that was not said: a guess, a question, someone else's print or an unclear place is handed back to be
+asked. This file must never know a word of a language: those are in ``data/sentences_<language>.toml``.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -85,8 +85,8 @@ class Unsure:
 
     Attributes:
         about: Finding id or dotted path of a field.
-        reason: ``hedged`` said as a guess or a question, ``ambiguous`` may mean something else, someone else's print or two
-            values, ``typo`` a word put right twice, ``place`` and ``mirror`` only the place of the finding is unclear.
+        reason: ``hedged`` said as a guess or a question, ``ambiguous`` may mean something else, someone else's print or
+            two values, ``typo`` a word put right twice, ``place`` and ``mirror`` only the place of the finding is unclear.
     """
 
     about: str

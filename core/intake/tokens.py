@@ -1,7 +1,7 @@
 """A text in, its words with their places in it out: spelling put right where only one word of the trade can be meant.
 
-In: any text, a spelling table. Out: tokens whose ``start`` and ``end`` are positions in the text as it was given. This file must
-never know what a word means, nor change a single character of the text.
+In: any text, a spelling table. Out: tokens whose ``start`` and ``end`` are positions in the text as it was given. This
+file must never know what a word means, nor change a single character of the text.
 """
 
 import re
@@ -25,7 +25,9 @@ _TOKEN = re.compile(
     r"|(?P<hyphen>(?<=[^\W\d_])[-‐‑](?=[^\W\d_]))"
     r"|(?P<mark>\S|\n)"
 )
-_QUOTES = str.maketrans({"\u2018": "'", "\u2019": "'", "\u02bc": "'", "`": "'", "\u00d7": "x", "\u00b5": "u", "\u03bc": "u"})
+_QUOTES = str.maketrans(
+    {"\u2018": "'", "\u2019": "'", "\u02bc": "'", "`": "'", "\u00d7": "x", "\u00b5": "u", "\u03bc": "u"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,7 @@ class Spelling:
                 best, nearest, rivals = candidate, distance, 0
             elif distance == nearest <= most:
                 rivals += 1
-        # Two words one slip away are mostly forms of one word, such as singular and plural; two slips away they are not.
+        # Two words one slip away are mostly forms of one, such as singular and plural; two slips away not.
         if nearest > most or (rivals and nearest > 1):
             return word, 0
         return best, nearest

@@ -10,7 +10,6 @@ from functools import partial
 from typing import Literal
 
 from core.card import Action, Card, Section, verdict_card
-from core.cases.lifecycle import join
 from core.cases.rows import Case
 from core.commands import COMMANDS, Inquiry
 from core.diagnosis import explain_next
@@ -18,11 +17,20 @@ from core.engine import Triage
 from core.errors import Fault, Refused, UnusableInput
 from core.geometry import Geometry, measure
 from core.geometry.compare import compare, describe
+from core.intake.characters import fold
 from core.intake.choices import read_choice, read_yes_no
-from core.intake.circumstances import read_readings_command, read_settings_command, read_symptoms_command
+from core.intake.circumstances import UNKNOWN, read_readings_command, read_settings_command, read_symptoms_command
 from core.intake.heard import Note
 from core.intake.lexicon import Lexicon
-from core.intake.sentences import Heard, HeardAbsence, SentenceLexicon, read_sentence, to_report
+from core.intake.sentences import (
+    Heard,
+    HeardAbsence,
+    HeardFinding,
+    Phrase,
+    SentenceLexicon,
+    read_sentence,
+    to_report,
+)
 from core.intake.sentences import describe as describe_heard
 from core.knowledge import Knowledge
 from core.pictures.text_map import draw_text_map
@@ -30,6 +38,7 @@ from core.report import Report
 from core.words import Words
 from core.words.numbers import percent, times
 
+TEXT = "text"
 NOTHING = ""
 """A proposal that has been answered."""
 
@@ -94,21 +103,20 @@ def _settings(inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools
 
 
 def _symptoms(inquiry: Inquiry, _case: Case | None, proposal: str | None, tools: Tools, words: Words) -> Answer:
-    if inquiry.options.get("confirm", "").strip():
-        return _confirm(inquiry.options["confirm"], proposal, tools, words)
+    confirm = inquiry.options.get("confirm", "").strip()
+    if not confirm and fold(inquiry.text) in tools.lexicon.answers:
+        confirm = inquiry.text
+    if confirm:
+        return _confirm(confirm, proposal, tools, words)
     names = {name: (words.say(f"findings.{name}.name"),) for name in tools.knowledge.findings}
     places = {
         name: (words.say(f"places.{name}"), name.replace("_", " ")) for name in (*tools.knowledge.places, UNKNOWN)
     }
     seen, absent = inquiry.options.get("seen", ""), inquiry.options.get("absent", "")
-    if inquiry.text and seen:
+    if inquiry.text.strip() and seen.strip():
         raise UnusableInput((Fault("seen", inquiry.text, "text_and_options"),))
-    sentence = inquiry.text or (seen if _is_sentence(seen, names) else "")
-    unseen = absent if _is_sentence(absent, names) else ""
-    if sentence or unseen:
-        told = read_sentence(sentence, tools.sentences, tools.knowledge)
-        ...
-        return _propose(sentence, tools, words)
+    if inquiry.text.strip() or _is_sentence(seen, names) or _is_sentence(absent, names):
+        return _propose(_hear(inquiry, names, places, tools), words)
     heard = read_symptoms_command(inquiry.options, tools.knowledge, names, places)
     return Answer(added=heard.report, heard=in_words(heard.notes, words))
 
@@ -119,9 +127,52 @@ def _is_sentence(seen: str, names: Mapping[str, tuple[str, ...]]) -> bool:
     return seen.strip().casefold() not in chosen and len(seen.split()) > 1
 
 
-def _propose(sentence: str, tools: Tools, words: Words) -> Answer:
+def _hear(
+    inquiry: Inquiry,
+    names: Mapping[str, tuple[str, ...]],
+    places: Mapping[str, tuple[str, ...]],
+    tools: Tools,
+) -> Heard:
+    """Read what is seen, where, and what is absent, each chosen from its list or in the person's own words.
+
+    Whatever is named under ``absent`` is absent, said with or without a "no". A place given by itself belongs to the
+    findings that have none.
+    """
+    options = inquiry.options
+    where = options.get("where", "").strip()
+    place = read_choice(where, places, "where") if where else UNKNOWN
+    said = (inquiry.text, TEXT) if inquiry.text.strip() else (options.get("seen", ""), "seen")
+    told, gone = (
+        _read(text, field, names, tools) if text.strip() else Heard()
+        for text, field in (said, (options.get("absent", ""), "absent"))
+    )
+    findings = tuple(
+        replace(one, where=place) if one.where == UNKNOWN and tools.knowledge.findings[one.id].placed else one
+        for one in told.findings
+    )
+    absences = (*(HeardAbsence(one.id, one.words) for one in gone.findings), *gone.absences)
+    for one in absences:
+        if any(other.id == one.id for other in findings):
+            raise UnusableInput((Fault("absent", one.words.text, "seen_and_absent"),))
+    asked = (one for one in told.unsure if not (place != UNKNOWN and one.reason == "place"))
+    return replace(
+        told,
+        findings=findings,
+        absences=(*told.absences, *absences),
+        unread=(*told.unread, *gone.unread),
+        unsure=(*asked, *gone.unsure),
+    )
+
+
+def _read(text: str, field: str, names: Mapping[str, tuple[str, ...]], tools: Tools) -> Heard:
+    if field == TEXT or _is_sentence(text, names):
+        return read_sentence(text, tools.sentences, tools.knowledge)
+    chosen = HeardFinding(read_choice(text, names, field), UNKNOWN, Phrase(text, 0, len(text)))
+    return Heard(findings=(chosen,))
+
+
+def _propose(heard: Heard, words: Words) -> Answer:
     """Show what was understood, each with the person's own words, and wait for their yes."""
-    heard = read_sentence(sentence, tools.sentences, tools.knowledge)
     added = to_report(heard)
     lines = describe_heard(heard, words)
     if not added.model_fields_set:
@@ -151,7 +202,8 @@ def _confirm(text: str, proposal: str | None, tools: Tools, words: Words) -> Ans
     if not proposal:
         raise Refused("nothing_proposed")
     if read_yes_no(text, "confirm", lexicon=tools.lexicon):
-        return Answer(added=Report.model_validate_json(proposal), proposal=NOTHING)
+        added = Report.model_validate_json(proposal)
+        return Answer(added=added, proposal=NOTHING, picture="plate_map" if added.readings is not None else None)
     dropped = Card(title=words.say("card.titles.dropped"), conclusion=words.say("symptoms.dropped"), private=True)
     return Answer(card=dropped, proposal=NOTHING)
 

@@ -1,7 +1,7 @@
 """Cost of one geometry: ``python tests/benchmarks/geometry_cost.py`` (with the project's root on PYTHONPATH).
 
-Prints median and 99th percentile of a verdict's geometry in processor time of its thread, which other work on the machine
-disturbs less than the clock on the wall, and how much slower a plain loop over trials is. The loop runs
+Prints median and 99th percentile of a verdict's geometry in processor time of its thread, which other work on the
+machine disturbs less than the clock on the wall, and how much slower a plain loop over trials is. The loop runs
 fewer trials and is scaled up in proportion, since its cost is so many times the cost of one trial.
 """
 
@@ -94,7 +94,8 @@ def main() -> None:
     plain, _ = timed(lambda: loop(first, knowledge, LOOP_TRIALS), runs=20)
     scaled = plain * DRAWS / LOOP_TRIALS
     print(
-        f"plain loop: {plain:.1f} ms for {LOOP_TRIALS} trials, {scaled:.0f} ms scaled to {DRAWS}: {scaled / ours:.0f} times ours"
+        f"plain loop: {plain:.1f} ms for {LOOP_TRIALS} trials, {scaled:.0f} ms scaled to {DRAWS}: "
+        f"{scaled / ours:.0f} times ours"
     )
 
 

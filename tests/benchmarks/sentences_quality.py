@@ -1,7 +1,7 @@
 """How well sentences are read: precision and recall on the cases, tuned and held out apart, and the time per sentence.
 
-Run: ``python tests/benchmarks/sentences_quality.py``; ``-v`` names every sentence read otherwise than expected, of the tuned
-part only, so that the held-out part stays unseen.
+Run: ``python tests/benchmarks/sentences_quality.py``; ``-v`` names every sentence read otherwise than expected, of the
+tuned part only, so that the held-out part stays unseen.
 """
 
 import sys
@@ -14,8 +14,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from core.intake.sentences import Heard, load_sentence_lexicon, read_sentence, to_report  # noqa: E402 - run as a script
-from core.knowledge import load_knowledge  # noqa: E402 - run as a script
+from core.intake.sentences import Heard, load_sentence_lexicon, read_sentence, to_report
+from core.knowledge import load_knowledge
 
 CASES = Path(__file__).parents[1] / "cases" / "sentences.toml"
 KINDS = ("finding with place", "finding", "absence", "setting")
@@ -101,7 +101,11 @@ def score_cases(cases: tuple[Case, ...], heard: tuple[Heard, ...]) -> Score:
     score = Score()
     for case, one in zip(cases, heard, strict=True):
         wanted, taken = {_plain(item) for item in case.items}, {_plain(item) for item in items_heard(one)}
-        for counts, items in ((score.right, wanted & taken), (score.wrong, taken - wanted), (score.missed, wanted - taken)):
+        for counts, items in (
+            (score.right, wanted & taken),
+            (score.wrong, taken - wanted),
+            (score.missed, wanted - taken),
+        ):
             counts.update(kind for kind, _ in items)
         asked = {unsure.about for unsure in one.unsure}
         score.sentences += 1
@@ -149,7 +153,9 @@ def main() -> None:
                 wanted, taken = {_plain(i) for i in case.items}, {_plain(i) for i in items_heard(one)}
                 asked = frozenset(unsure.about for unsure in one.unsure)
                 if wanted != taken or asked != case.unsure:
-                    print(f"  {case.text!r}\n    wrong {taken - wanted}\n    missed {wanted - taken}\n    asked {one.unsure}")
+                    print(
+                        f"  {case.text!r}\n    wrong {taken - wanted}\n    missed {wanted - taken}\n    asked {one.unsure}"
+                    )
     begun, rounds = time.perf_counter(), 0
     while time.perf_counter() - begun < WARMED_S:
         for case in cases:

@@ -6,7 +6,6 @@ from itertools import product
 import pytest
 
 from core.diagnosis import diagnose, explain_in_words
-from core.diagnosis.diagnose import geometry_known_good
 from core.diagnosis.evidence import describe_events, gather
 from core.diagnosis.explain import ask_in_words, explain_next, weigh_findings
 from core.diagnosis.infer import infer
@@ -135,16 +134,3 @@ def test_every_question_has_words_and_every_word_its_question(words):
     assert {key for key, _ in words.under("questions")} == set(QUESTIONS)
     for code, values in QUESTIONS.items():
         assert "{" not in ask_in_words(Question(code, values), words)
-
-
-def test_geometry_is_known_good_only_when_everything_about_it_is(tell, gauge, knowledge):
-    cases = {
-        (1.0, 1.01, 1.0, 0.99, 1.0): True,
-        (1.0, 1.24, 1.0, 1.24, 1.1): False,
-        (1.3, 1.3, 1.3, 1.3, 1.3): False,
-        (1.0, 1.0, 1.0, None, 1.0): False,
-        (1.2, 1.0, 1.0, 1.0, 1.0): False,
-        (1.0, 1.0, 1.0, 1.0, 1.3): False,
-    }
-    for readings, good in cases.items():
-        assert geometry_known_good(gauge(tell(readings=readings)), knowledge) is good, readings

@@ -174,11 +174,16 @@ def test_where_nothing_is_known_nothing_is_said(parts, causes, weigh):
         ("lift_mm_per_min", (30, 80, 140, 200, 400), "lift_fast"),
     ],
 )
-def test_more_of_a_setting_speaks_louder_and_never_jumps(field, values, cause, weigh):
+def test_more_of_a_setting_speaks_louder(field, values, cause, weigh):
     told = [weigh(settings={**ORDINARY, field: value})[cause] for value in values]
     assert told == sorted(told)
-    close = [weigh(settings={**ORDINARY, field: values[2] * factor})[cause] for factor in (1, 1)]
-    assert close[0] == close[1]
+    assert told[0] < 0 < told[-1]
+
+
+def test_no_setting_jumps_at_a_threshold(weigh):
+    """A second more or less of burn-in is never a different verdict."""
+    told = [weigh(settings={**ORDINARY, "burn_in_s": seconds})["burn_in_long"] for seconds in range(10, 120)]
+    assert max(abs(one - other) for one, other in zip(told, told[1:], strict=False)) < 0.35
 
 
 def test_a_burn_in_told_whole_is_not_counted_a_second_time_by_its_parts(tell, knowledge):

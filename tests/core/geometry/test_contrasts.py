@@ -15,8 +15,7 @@ FIVE = st.tuples(ERROR, ERROR, ERROR, ERROR, ERROR)
 
 
 def contrasts(errors, u=0.016, common_u=0.013, stand_ins=None):
-    u = {position: u for position in errors}
-    solution = solve(errors, u, common_u, stand_ins or {})
+    solution = solve(errors, dict.fromkeys(errors, u), common_u, stand_ins or {})
     return dict(zip(CONTRASTS, solution.values, strict=True)), solution.covariance
 
 
