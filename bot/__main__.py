@@ -5,11 +5,15 @@ Exit status 0 on an answer, 2 on input that cannot be used (one line per fault o
 
 import argparse
 import asyncio
-import contextlib
+import io
+import logging
+import os
+import secrets
 import shutil
+import signal
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import NoReturn
 
@@ -22,30 +26,65 @@ from bot.terminal_app.chat import converse, given_lines, prompt_lines
 from bot.terminal_app.demo import demo_lines
 from bot.terminal_app.render import WIDEST
 from bot.triage import run_triage
-from core.errors import ServiceFailure, UnusableInput, UnusableKnowledge
+from core.errors import ServiceFailure, StoreUnusable, UnusableInput, UnusableKnowledge
 from core.words import Words, load_words
 
-ANSWERED, FAILED, UNUSABLE = 0, 1, 2
+LOG = logging.getLogger("bot")
+ANSWERED, FAILED, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; return the exit status."""
-    words = load_words("en")
-    given = _parser(words).parse_args(arguments)
+    configure_logs("WARNING")
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal that cannot show µ shows a question mark; that is no reason to fail.
+            stream.reconfigure(errors="replace")
     try:
-        status: int = given.run(given, words)
-    except (UnusableInput, UnusableKnowledge) as error:
-        for fault in error.faults:
-            print(words.fault(fault), file=sys.stderr)
-        return UNUSABLE if isinstance(error, UnusableInput) else FAILED
-    except ServiceFailure as failure:
-        print(words.say(f"failures.{failure.code}", **failure.values), file=sys.stderr)
-        return FAILED
+        status = _run(arguments, load_words("en"))
+        sys.stdout.flush()
+    except KeyboardInterrupt:
+        return INTERRUPTED
     except BrokenPipeError:
-        # The reader went away, such as `| head`; there is nobody left to tell.
-        sys.stderr.close()
+        # The reader went away, such as `| head`: nobody is left to tell, nor to flush to at the end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return ANSWERED
+    except UnusableKnowledge as error:
+        # Only words say faults well, and the words may be what is wrong.
+        _tell([str(error)])
+        return FAILED
     return status
+
+
+def _run(arguments: Sequence[str] | None, words: Words) -> int:
+    try:
+        given = _parser(words).parse_args(arguments)
+        status: int = given.run(given, words)
+    except SystemExit as left:  # help was asked for, or the arguments are wrong
+        return int(left.code or ANSWERED)
+    except UnusableInput as error:
+        _tell(words.fault(fault) for fault in error.faults)
+        return UNUSABLE
+    except UnusableKnowledge as error:
+        _tell(words.fault(fault) for fault in error.faults)
+        return FAILED
+    except ServiceFailure as failure:
+        _tell([words.say(f"failures.{failure.code}", **failure.values)])
+        # Where the database is, is a setting; what becomes of it later is ours.
+        return UNUSABLE if isinstance(failure, StoreUnusable) else FAILED
+    except BrokenPipeError:
+        raise
+    except Exception:
+        reference = secrets.token_hex(3)
+        LOG.exception("unexpected failure", extra={"reference": reference})
+        _tell([words.say("terminal.unexpected", sorry=words.say("failures.unexpected"), reference=reference)])
+        return FAILED
+    return status
+
+
+def _tell(lines: Iterable[str]) -> None:
+    for line in lines:
+        print(line, file=sys.stderr)
 
 
 class _Parser(argparse.ArgumentParser):
@@ -54,18 +93,19 @@ class _Parser(argparse.ArgumentParser):
 
 
 def _parser(words: Words) -> argparse.ArgumentParser:
-    parser = _Parser(prog="platewright", description=words.say("command_line.about"))
+    parser = _Parser(prog="platewright", description=words.say("command_line.about"), allow_abbrev=False)
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=_Parser)
 
     def command(name: str, run: object) -> argparse.ArgumentParser:
         about = words.say(f"command_line.{name}")
-        added = commands.add_parser(name, help=about, description=about)
+        added = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
         added.set_defaults(run=run)
         return added
 
     chat = command("chat", _chat)
-    chat.add_argument("--script", metavar="FILE", help=words.say("command_line.script"))
-    chat.add_argument("--demo", action="store_true", help=words.say("command_line.demo"))
+    source = chat.add_mutually_exclusive_group()
+    source.add_argument("--script", metavar="FILE", help=words.say("command_line.script"))
+    source.add_argument("--demo", action="store_true", help=words.say("command_line.demo"))
     chat.add_argument("--pictures", metavar="FOLDER", type=Path, help=words.say("command_line.pictures"))
     triage = command("triage", _triage)
     triage.add_argument("file", metavar="FILE|-", help=words.say("command_line.report"))
@@ -90,6 +130,7 @@ def _read(given: argparse.Namespace, words: Words) -> int:
 
 def _chat(given: argparse.Namespace, words: Words) -> int:
     settings = read_settings()
+    configure_logs(settings.log_level)
     if not given.demo:
         return asyncio.run(_converse(given, settings, words))
     with tempfile.TemporaryDirectory() as folder:
@@ -103,19 +144,24 @@ async def _converse(given: argparse.Namespace, settings: Settings, words: Words)
         pictures = given.pictures or Path.cwd()
         if given.demo:
             print(words.say("terminal.demo"))
-            return await converse(
-                house.service, words, given_lines(demo_lines()), pictures=pictures, echo=True
-            )
+            return await converse(house.service, words, given_lines(demo_lines()), pictures=pictures, echo=True)
         if given.script:
-            lines = read_source(given.script).decode(errors="replace").splitlines()
+            lines = read_source(given.script).decode(errors="replace").split("\n")
             return await converse(house.service, words, given_lines(lines), pictures=pictures, echo=True)
-        if not sys.stdin.isatty():
-            return await converse(house.service, words, given_lines(sys.stdin), pictures=pictures)
+        if sys.stdin is None or not sys.stdin.isatty():
+            # A thread that waits for a pipe cannot be called back: an interrupt ends the process, as for any filter.
+            signal.signal(signal.SIGINT, signal.SIG_DFL)
+            return await converse(house.service, words, given_lines(_piped()), pictures=pictures)
         print(words.say("terminal.welcome"))
         history = settings.database.with_name("history")
         return await converse(
             house.service, words, prompt_lines(history), pictures=given.pictures or settings.database.parent
         )
+
+
+def _piped() -> Iterator[str]:
+    for line in sys.stdin.buffer if sys.stdin else ():
+        yield line.decode(errors="replace")
 
 
 def _serve(_given: argparse.Namespace, words: Words) -> int:
@@ -129,9 +175,7 @@ async def _serve_chat(settings: Settings, words: Words) -> int:
     from bot.discord_app.run import serve  # noqa: PLC0415
 
     async with compose(settings) as house:
-        await serve(
-            settings, house.service, words, lambda option, typed: suggest(house, option, typed), house.store
-        )
+        await serve(settings, house.service, words, lambda option, typed: suggest(house, option, typed), house.store)
     return ANSWERED
 
 
@@ -140,5 +184,4 @@ def _columns() -> int:
 
 
 if __name__ == "__main__":
-    with contextlib.suppress(KeyboardInterrupt):
-        sys.exit(main())
+    sys.exit(main())

@@ -72,7 +72,5 @@ def suggest(house: House, option: str, typed: str) -> Sequence[tuple[str, str]]:
         return ()
     if not typed.strip():
         return tuple((label, name) for name, label in labels.items())[:MOST_SUGGESTIONS]
-    ranked = process.extract(
-        typed, labels, scorer=fuzz.WRatio, processor=str.casefold, limit=MOST_SUGGESTIONS
-    )
+    ranked = process.extract(typed, labels, scorer=fuzz.WRatio, processor=str.casefold, limit=MOST_SUGGESTIONS)
     return tuple((label, name) for label, _, name in ranked)

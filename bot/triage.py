@@ -6,7 +6,7 @@ from bot.sources import read_source
 from bot.terminal_app.render import render
 from core.card import verdict_card
 from core.engine import triage
-from core.errors import Fault, ServiceFailure, UnusableInput
+from core.errors import Fault, UnusableInput
 from core.intake.document import read_report
 from core.intake.lexicon import load_lexicon
 from core.knowledge import load_knowledge
@@ -26,8 +26,7 @@ def run_triage(source: str, words: Words, *, as_json: bool, picture: Path | None
         width: Columns of the text.
 
     Raises:
-        UnusableInput: The Report cannot be used, or there is no geometry to draw.
-        ServiceFailure: A file cannot be read or written.
+        UnusableInput: The Report cannot be read or used, there is no geometry to draw, or the map cannot be written.
     """
     knowledge = load_knowledge()
     heard = read_report(read_source(source), knowledge, lexicon=load_lexicon())
@@ -48,5 +47,6 @@ def run_triage(source: str, words: Words, *, as_json: bool, picture: Path | None
 def _write(path: Path, content: bytes) -> None:
     try:
         path.write_bytes(content)
-    except OSError as error:
-        raise ServiceFailure("file_unusable", path=str(path), why=error.strerror or str(error)) from error
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise UnusableInput((Fault("picture", str(path), "file_unwritable", {"why": why}),)) from error

@@ -1,6 +1,8 @@
 """The conversation: lines in from a prompt, a pipe or a file; cards out, pictures beside them on disk."""
 
 import asyncio
+import logging
+import os
 import secrets
 import shutil
 import sys
@@ -11,16 +13,19 @@ from typing import Protocol
 
 from prompt_toolkit import PromptSession
 from prompt_toolkit.completion import WordCompleter
-from prompt_toolkit.history import FileHistory
+from prompt_toolkit.history import FileHistory, History, InMemoryHistory
 
 from bot.terminal_app.inbound import read_line
 from bot.terminal_app.render import WIDEST, render
-from core.card import Card, Picture
+from core.card import Card, Picture, fault_card
 from core.commands import COMMANDS, Inquiry
-from core.errors import PlatewrightError, ServiceFailure, UnusableInput
+from core.errors import ServiceFailure, UnusableInput
 from core.words import Words
+from core.words.catalogue import visible
 
+LOG = logging.getLogger(__name__)
 PROMPT = "platewright> "
+LEAVE = frozenset({"/quit", "/exit", "quit", "exit"})
 
 
 class Answerer(Protocol):
@@ -53,39 +58,48 @@ async def converse(
     """
     status = 0
     async for line in lines:
-        if line.strip() in {"/quit", "/exit", "quit", "exit"}:
+        if line.strip() in LEAVE:
             break
         if echo and line.strip():
-            print(f"\n{PROMPT}{line.strip()}\n")
+            print(f"\n{PROMPT}{visible(line.strip())}\n")
         reference = secrets.token_hex(3)
         try:
-            inquiry = read_line(line, datetime.now(UTC), reference)
-            card = None if inquiry is None else await answerer.handle(inquiry)
-        except UnusableInput as error:
-            card = Card(
-                title=words.say("terminal.unusable"),
-                conclusion=" ".join(words.fault(fault) for fault in error.faults),
-                tone="fault",
-            )
-        except PlatewrightError as error:
-            code = error.code if isinstance(error, ServiceFailure) else "unexpected"
-            values = error.values if isinstance(error, ServiceFailure) else {}
-            print(words.say(f"failures.{code}", **values), file=sys.stderr)
+            status = max(status, await _reply(answerer, words, line, reference, pictures), key=_GRAVEST.index)
+        except ServiceFailure as failure:
+            print(words.say(f"failures.{failure.code}", **failure.values), file=sys.stderr)
             status = 1
-            continue
-        if card is not None:
-            print(render(card, shutil.get_terminal_size((WIDEST, 24)).columns), flush=True)
-            for picture in card.pictures:
-                print(words.say("terminal.picture", path=await _leave(picture, pictures)))
-            if card.tone == "fault":
-                status = max(status, 2)
+        except BrokenPipeError:
+            raise
+        except Exception:
+            LOG.exception("unexpected failure", extra={"reference": reference})
+            sorry = words.say("failures.unexpected")
+            print(words.say("terminal.unexpected", sorry=sorry, reference=reference), file=sys.stderr)
+            status = 1
     return status
+
+
+_GRAVEST = (0, 2, 1)
+
+
+async def _reply(answerer: Answerer, words: Words, line: str, reference: str, pictures: Path) -> int:
+    """Answer one line on standard output; return the exit status it deserves."""
+    try:
+        inquiry = read_line(line, datetime.now(UTC), reference)
+        card = None if inquiry is None else await answerer.handle(inquiry)
+    except UnusableInput as error:
+        card = fault_card(tuple(words.fault(fault) for fault in error.faults), words)
+    if card is None:
+        return 0
+    print(render(card, shutil.get_terminal_size((WIDEST, 24)).columns), flush=True)
+    for picture in card.pictures:
+        print(words.say("terminal.picture", path=await _leave(picture, pictures)), flush=True)
+    return 2 if card.tone == "fault" else 0
 
 
 async def prompt_lines(history: Path) -> AsyncIterator[str]:
     """Yield lines typed at a prompt with history and completion of command names."""
     completer = WordCompleter([f"/{command.name}" for command in COMMANDS], sentence=True)
-    session: PromptSession[str] = PromptSession(history=FileHistory(str(history)), completer=completer)
+    session: PromptSession[str] = PromptSession(history=_open_history(history), completer=completer)
     while True:
         try:
             line = await session.prompt_async(f"\n{PROMPT}", complete_while_typing=False)
@@ -94,6 +108,15 @@ async def prompt_lines(history: Path) -> AsyncIterator[str]:
         except EOFError:
             return
         yield line
+
+
+def _open_history(path: Path) -> History:
+    """Return the history at ``path``, readable by its owner only, or a forgetful one where that cannot be written."""
+    try:
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
+    except OSError:
+        return InMemoryHistory()
+    return FileHistory(str(path))
 
 
 async def given_lines(lines: Iterable[str]) -> AsyncIterator[str]:
@@ -110,5 +133,8 @@ async def _leave(picture: Picture, folder: Path) -> Path:
         folder.mkdir(parents=True, exist_ok=True)
         path.write_bytes(picture.png)
 
-    await asyncio.to_thread(write)
+    try:
+        await asyncio.to_thread(write)
+    except OSError as error:
+        raise ServiceFailure("file_unusable", path=str(path), why=error.strerror or str(error)) from error
     return path

@@ -31,7 +31,7 @@ def read_line(line: str, at: datetime, reference: str, asker: Asker = HERE) -> I
         UnusableInput: The command does not exist, an option is given twice, or a command that takes no free text is
             given something that is none of its options.
     """
-    line = line.strip()
+    line = line.strip().removeprefix("\ufeff")
     if not line or line.startswith("#"):
         return None
     if line.casefold().rstrip(".! ") in ANSWERS:

@@ -8,7 +8,7 @@ import asyncio
 import os
 import sqlite3
 from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -53,7 +53,7 @@ class Store:
             db = await asyncio.wrap_future(opening)
         except BaseException:
             # Whoever gave up waiting leaves nothing open: the thread itself closes what it may still open.
-            thread.submit(lambda: opening.exception() or opening.result().conn.close())
+            thread.submit(_close_opened, opening)
             thread.shutdown(wait=False)
             raise
         return cls(thread, db)
@@ -69,9 +69,7 @@ class Store:
         """Return the person's open case in that channel, if there is one."""
         return await self._run(lambda db: _open_case(db, key))
 
-    async def record(
-        self, key: CaseKey, report: Report, verdict: Verdict, at: datetime, *, after: Case | None
-    ) -> Case:
+    async def record(self, key: CaseKey, report: Report, verdict: Verdict, at: datetime, *, after: Case | None) -> Case:
         """Store a judgement: in the case ``after``, or in a new one. One transaction.
 
         Raises:
@@ -147,6 +145,11 @@ def _open(path: Path) -> Database:
     return db
 
 
+def _close_opened(opening: Future[Database]) -> None:
+    if not opening.cancelled() and opening.exception() is None:
+        opening.result().conn.close()
+
+
 def _refuse_foreign(db: Database, path: Path) -> None:
     if db.table_names() and not MIGRATIONS.applied(db):
         raise StoreUnusable("database_foreign", path=str(path))
@@ -189,9 +192,7 @@ def _open_case(db: Database, key: CaseKey) -> Case | None:
     return None if row is None else _case(row)
 
 
-def _record(
-    db: Database, key: CaseKey, report: Report, verdict: Verdict, at: datetime, after: Case | None
-) -> Case:
+def _record(db: Database, key: CaseKey, report: Report, verdict: Verdict, at: datetime, after: Case | None) -> Case:
     stamp = at.isoformat()
     with _writing(db):
         current = _open_case(db, key)

@@ -305,10 +305,12 @@ def _absence(
 
 
 def _refuse_unknown(report: Report, knowledge: Knowledge) -> None:
-    told = [*(one.id for one in report.findings), *report.absent]
-    faults = [Fault("findings", name, "no_such_finding") for name in told if name not in knowledge.findings]
+    told = [*(("findings", one.id) for one in report.findings), *(("absent", name) for name in report.absent)]
+    findings = {"accepted": ", ".join(knowledge.findings)}
+    places = {"accepted": ", ".join((*knowledge.places, UNKNOWN))}
+    faults = [Fault(where, name, "no_such_finding", findings) for where, name in told if name not in knowledge.findings]
     faults += [
-        Fault("findings", seen.where, "no_such_place")
+        Fault("findings.where", seen.where, "no_such_place", places)
         for seen in report.findings
         if seen.where not in {*knowledge.places, UNKNOWN}
     ]

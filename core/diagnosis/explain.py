@@ -83,13 +83,16 @@ def _items(
     weights: tuple[NDArray[np.float64], ...],
 ) -> tuple[EvidenceItem, ...]:
     items = [
-        EvidenceItem(shift.about, shift.log_odds, shift.code, shift.values) for shift in shifts if shift.cause == cause
+        EvidenceItem(shift.about, shift.log_odds, shift.code, shift.values)
+        for shift in shifts
+        if shift.cause == cause and abs(shift.log_odds) >= LEAST_TOLD
     ]
     items += [
-        _finding_item(one, float(weight[column])) for one, weight in zip(evidence.observations, weights, strict=True)
+        _finding_item(one, float(weight[column]))
+        for one, weight in zip(evidence.observations, weights, strict=True)
+        if abs(weight[column]) >= LEAST_TOLD
     ]
-    told = [item for item in items if abs(item.log_odds) >= LEAST_TOLD]
-    return tuple(sorted(told, key=lambda item: (-abs(item.log_odds), item.about)))
+    return tuple(sorted(items, key=lambda item: (-abs(item.log_odds), item.about)))
 
 
 def _finding_item(observation: Observation, weight: float) -> EvidenceItem:
@@ -156,12 +159,16 @@ def _shown(name: str, value: object, words: Words) -> str:
         names = [words.say(_LISTED[name].format(one)) for one in value]
         return words.say("evidence.and").join(names)
     if isinstance(value, int | float) and not isinstance(value, bool):
-        if name == "low_mm":
-            # The unit stands once, after the upper end.
-            return mm(value).removesuffix(" mm")
-        if name.endswith("_mm"):
-            return mm(value)
-        if name.endswith("_s"):
-            return seconds(value)
-        return f"{value:.3g}" if abs(value) < _WHOLE_FROM else f"{value:.0f}"
+        return _number(name, value)
     return str(value)
+
+
+def _number(name: str, value: float) -> str:
+    if name == "low_mm":
+        # The unit stands once, after the upper end.
+        return mm(value).removesuffix(" mm")
+    if name.endswith("_mm"):
+        return mm(value)
+    if name.endswith("_s"):
+        return seconds(value)
+    return f"{value:.3g}" if abs(value) < _WHOLE_FROM else f"{value:.0f}"

@@ -39,17 +39,18 @@ def log_odds_without_each(
     positive = [event for piece in pieces for event in piece.positive]
     if len(positive) > MOST_TOGETHER:
         return _one_by_one(network, pieces, log_likelihood_ratio)
-    problem = pose(network, positive, [], log_likelihood_ratio)
+    # Only for the shifted chances: the events differ from column to column.
+    shifted = pose(network, [], [], log_likelihood_ratio)
     on = [network.event_at[event] for event in positive]
     at = {event: row for row, event in enumerate(positive)}
     leak = np.repeat(network.leak[on][:, None], 1 + len(pieces), axis=1)
-    present = np.repeat(problem.prior[:, None], 1 + len(pieces), axis=1)
+    present = np.repeat(shifted.prior[:, None], 1 + len(pieces), axis=1)
     for column, piece in enumerate(pieces, start=1):
         leak[[at[event] for event in piece.positive], column] = 1.0
         off = np.prod(1.0 - network.link[[network.event_at[event] for event in piece.negative]], axis=0)
         present *= off[:, None]
         present[:, column] /= off
-    evidence, joint = _sweep(network.link[on], leak, present, problem.absent)
+    evidence, joint = _sweep(network.link[on], leak, present, shifted.absent)
     return _log_odds(joint / evidence)
 
 
@@ -93,7 +94,9 @@ def _sweep(
             pair = switched.reshape(-1, 2, batch << int(row))
             pair[:, 1] += chance * pair[:, 0]
             pair[:, 0] *= 1.0 - chance
-        vector = absent[cause] * vector + present[cause] * switched
+        switched *= present[cause]
+        switched += absent[cause] * vector
+        vector = switched
     evidence = vector[-1]
     joint = np.empty_like(present)
     back = np.zeros_like(vector)
@@ -105,7 +108,9 @@ def _sweep(
             pair[:, 0] *= 1.0 - chance
             pair[:, 0] += chance * pair[:, 1]
         joint[cause] = np.einsum("sb,sb->b", before, switched) * present[cause]
-        back = absent[cause] * back + present[cause] * switched
+        switched *= present[cause]
+        switched += absent[cause] * back
+        back = switched
     others = [cause for cause in range(len(absent)) if cause not in switches]
     either = present[others] + absent[others][:, None]
     joint[others] = present[others] / either * evidence

@@ -18,7 +18,7 @@ import numpy as np
 from core.diagnosis.densities import binary_entropy
 from core.diagnosis.evidence import Evidence
 from core.diagnosis.gain import expected_gain
-from core.diagnosis.geometry_shifts import GEOMETRIC, contrast_of, geometry_ratio
+from core.diagnosis.geometry_shifts import GEOMETRIC, Contrast, contrast_of, geometry_ratio
 from core.diagnosis.infer import pose, solve
 from core.diagnosis.model import NextCheck
 from core.diagnosis.network import Network
@@ -87,31 +87,52 @@ def told_by_test(probability: float, most: float, least: float) -> float:
     """
     yes_sound = (1 - math.exp(least)) / (math.exp(most) - math.exp(least))
     yes_faulty = yes_sound * math.exp(most)
-    return _information(probability, ((yes_sound, yes_faulty), (1 - yes_sound, 1 - yes_faulty)))
+    expected = 0.0
+    for sound, faulty in ((yes_sound, yes_faulty), (1 - yes_sound, 1 - yes_faulty)):
+        either = (1 - probability) * sound + probability * faulty
+        expected += either * binary_entropy(min(probability * faulty / either, 1.0))
+    return max(binary_entropy(probability) - expected, 0.0)
 
 
-def told_by_contrast(cause: str, probability: float, u: float, knowledge: Knowledge) -> float:
+def told_by_contrast(
+    cause: str, probability: float, u: float, knowledge: Knowledge, seen: Contrast | None = None
+) -> float:
     """Return the bits that measuring its contrast with standard uncertainty ``u`` (mm) gives about a geometric cause.
 
-    The contrast is cut into ``_CELLS`` values; their chances on a sound machine follow from its scale, on a faulty
-    one from the likelihood ratio, each made to sum to one.
+    The contrast is cut into ``_CELLS`` values; their chances on a sound machine follow from its scale, on a faulty one
+    from the likelihood ratio, each made to sum to one. Where the contrast was ``seen`` with a larger uncertainty, each
+    value counts by how well it agrees with that, and ``probability`` is the one before it was seen.
     """
+    values, sound, faulty = _contrast_chances(cause, u, knowledge)
+    blur = 0.0 if seen is None else math.sqrt(max(seen.u**2 - u**2, 0.0))
+    if seen is not None and blur == 0:
+        return 0.0
+    agrees = [1.0 if seen is None else math.exp(-(((value - seen.value) / blur) ** 2) / 2) for value in values]
+    cells = [
+        ((1 - probability) * one * agree, probability * other * agree)
+        for one, other, agree in zip(sound, faulty, agrees, strict=True)
+    ]
+    whole = math.fsum(one + other for one, other in cells)
+    now = math.fsum(other for _, other in cells) / whole
+    expected = math.fsum(
+        (one + other) / whole * binary_entropy(other / (one + other)) for one, other in cells if one + other > 0
+    )
+    return max(binary_entropy(min(now, 1.0)) - expected, 0.0)
+
+
+def _contrast_chances(cause: str, u: float, knowledge: Knowledge) -> tuple[list[float], list[float], list[float]]:
+    """Return values of a contrast and their chances on a sound and on a faulty machine."""
     span = _REACH * knowledge.norm("offset_faulty_sd_mm")
     start = 0.0 if cause == "tilt" else -span
-    values = np.linspace(start, span, _CELLS).tolist()
-    ratios = [geometry_ratio(cause, value, u, knowledge) for value in values]
+    values: list[float] = np.linspace(start, span, _CELLS).tolist()
     name = {"tilt": "tilt", "crown": "crown"}.get(cause, "offset")
     variance = knowledge.norm(f"{name}_sound_sd_mm") ** 2 + u**2
     # The plane's spread is the size of a quantity of two dimensions, so its density starts at zero.
-    logs = [
-        -value * value / (2 * variance) + (math.log(max(value, 1e-9)) if cause == "tilt" else 0.0) for value in values
-    ]
-    sound = [math.exp(log) for log in logs]
-    faulty = [math.exp(log + ratio) for log, ratio in zip(logs, ratios, strict=True)]
+    sound = [math.exp(-value * value / (2 * variance)) * (value if cause == "tilt" else 1.0) for value in values]
+    ratios = [geometry_ratio(cause, value, u, knowledge) for value in values]
+    faulty = [one * math.exp(ratio) for one, ratio in zip(sound, ratios, strict=True)]
     sums = math.fsum(sound), math.fsum(faulty)
-    return _information(
-        probability, tuple((one / sums[0], other / sums[1]) for one, other in zip(sound, faulty, strict=True))
-    )
+    return values, [one / sums[0] for one in sound], [one / sums[1] for one in faulty]
 
 
 _CELLS = 31
@@ -166,10 +187,8 @@ def _reading_gains(
     gains: dict[str, Gain] = {}
     before = {cause: _shifted(marginals[cause], -ratios.get(cause, 0.0)) for cause in GEOMETRIC}
     if geometry.missing is not None:
-        now = {cause: contrast_of(cause, geometry).u for cause in GEOMETRIC}
         bits = sum(
-            told_by_contrast(cause, before[cause], min(planned, now[cause]), knowledge)
-            - told_by_contrast(cause, before[cause], now[cause], knowledge)
+            told_by_contrast(cause, before[cause], planned, knowledge, contrast_of(cause, geometry))
             for cause in GEOMETRIC
         )
         gains[f"reading:{geometry.missing}"] = (bits, "reading_missing", {"position": geometry.missing.value})
@@ -215,17 +234,7 @@ def _waiting_for(field: str, given: frozenset[str], askable: set[str]) -> Iterat
             yield rule, len(missing)
 
 
-# ---- information ----------------------------------------------------------------------------------
-
-
-def _information(probability: float, outcomes: tuple[tuple[float, float], ...]) -> float:
-    """Return H(cause) - E[H(cause | outcome)] in bits, for chances of the outcomes when (sound, faulty)."""
-    expected = 0.0
-    for sound, faulty in outcomes:
-        either = (1 - probability) * sound + probability * faulty
-        if either > 0:
-            expected += either * binary_entropy(min(probability * faulty / either, 1.0))
-    return max(binary_entropy(probability) - expected, 0.0)
+# ---- odds and outlook -----------------------------------------------------------------------------
 
 
 def _shifted(probability: float, log_odds: float) -> float:
@@ -238,6 +247,8 @@ def _with_outlook(
 ) -> tuple[NextCheck, ...]:
     """Add to each finding's check which cause would lead if it is seen, and which if it is not."""
     looks = [check.about.removeprefix("finding:") for check in checks]
+    if not any(look in network.event_at for look in looks):
+        return tuple(checks)
     rows = [network.event_at.get(look) for look in looks]
     keeps = [np.ones(len(network.causes)) if row is None else 1.0 - network.link[row] for row in rows]
     problem = pose(network, evidence.positive, evidence.negative, ratios)

@@ -109,19 +109,30 @@ def compare(before: Geometry, after: Geometry, *, seed: int = SEED, draws: int =
 
 
 def describe(comparison: Comparison, words: Words) -> tuple[str, ...]:
-    """Return a comparison as sentences, what really changed first."""
-    told = sorted(comparison.changes(), key=lambda item: not item[1].real)
-    sentences = [
+    """Return a comparison as sentences: what really changed, one sentence each, then in one what did not."""
+    changes = tuple(comparison.changes())
+    sentences = [words.say("compare.turned")] if comparison.tilt_turned else []
+    sentences += [
         words.say(
             f"compare.{change.direction}.{name}",
-            before=_hundredths(change.before),
-            after=_hundredths(change.after),
+            before=_standing(name, change.before, words),
+            after=_standing(name, change.after, words),
         )
-        for name, change in told
+        for name, change in changes
+        if change.real
     ]
-    if comparison.tilt_turned:
-        sentences.insert(0, words.say("compare.turned"))
+    same = [words.say(f"compare.names.{name}") for name, change in changes if not change.real]
+    if same:
+        sentences.append(words.say("compare.same", names=words.listed(same)))
     return tuple(sentences)
+
+
+def _standing(name: str, value: float, words: Words) -> str:
+    """Say a size; for what can go either way with the way in words, never with a sign."""
+    size = _hundredths(abs(value))
+    way = "nothing" if size == 0 else "up" if value > 0 else "down"
+    either = f"compare.ways.{name}_{way}"
+    return words.say(either if words.has(either) else "compare.ways.size", size=size)
 
 
 def _hundredths(value: float) -> float:

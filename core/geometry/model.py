@@ -77,7 +77,7 @@ class Suspect:
 
     Attributes:
         reason: ``twist`` (a flat plate cannot twist) or ``scatter`` (its repeats disagree).
-        twist_z: |twist| over its standard uncertainty; 0 for ``scatter``.
+        twist_z: |twist| over what measuring and an honest plate explain together; 0 for ``scatter``.
         would_be: What the other readings say this one should have been, thickness in mm.
     """
 

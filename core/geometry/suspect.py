@@ -49,7 +49,7 @@ def find_suspect(
     Args:
         readings: What was measured.
         errors: Error of each measured position, mm.
-        twist_z: |twist| over its standard uncertainty where it is significant, otherwise ``None``.
+        twist_z: |twist| over what measuring and an honest plate explain, where that is significant; else ``None``.
         knowledge: For the norms.
     """
     ordinary = Ordinary.of(knowledge)

@@ -1,9 +1,9 @@
-"""Named tokens and their outline in, claims out: what the text says of findings and settings, taken, denied or doubtful.
+"""Named tokens and their outline in, claims out: what the text says of findings and settings, taken or doubtful.
 
 This file must never know where on the plate a claim belongs, nor a word of any language.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from core.intake.clauses import Outline
@@ -15,6 +15,8 @@ NEGATOR_REACH = 4
 """How many unimportant words a "no" reaches over: "no sign of any cracks"."""
 SLIPS_ASKED = 2
 """Typing errors in one word from which it is asked about."""
+BLOCK, BLOCKS_REACHED = 20, 3
+"""Tokens looked at together, and how many such blocks the longest pattern may span."""
 PREFERENCE: tuple[Kind, ...] = ("absent", "seen", "setting", "ask")
 
 
@@ -62,19 +64,26 @@ def hear_claims(tokens: Sequence[Token], names: Names, outline: Outline, lexicon
 def _matches(
     tokens: Sequence[Token], names: Names, outline: Outline, lexicon: SentenceLexicon
 ) -> Iterator[tuple[Rule, Match]]:
-    held = [frozenset[str]().union(*names[start:end]) for start, end in outline.sentences]
-    for at, name in enumerate(names):
-        # No pattern reaches past the end of a sentence, so most need not be tried at all.
-        there = held[outline.sentence_of[at]]
-        if outline.void[at]:
-            continue
-        for first in name:
-            for rule in lexicon.rules.get(first, ()):
-                if any(there.isdisjoint(wanted) for wanted in rule.needs):
+    for first, last in outline.sentences:
+        for block in range(first, last, BLOCK):
+            # No pattern reaches past a sentence, nor past the blocks that follow: most rules need not be tried at all.
+            there = frozenset[str]().union(*names[block : min(block + BLOCKS_REACHED * BLOCK, last)])
+            rules = _possible(there, lexicon)
+            for at in range(block, min(block + BLOCK, last)):
+                if outline.void[at]:
                     continue
-                match = match_at(rule.pattern, at, tokens, names, lexicon.units)
-                if match is not None:
-                    yield rule, match
+                for name in names[at]:
+                    for rule in rules.get(name, ()):
+                        match = match_at(rule.pattern, at, tokens, names, lexicon.units)
+                        if match is not None:
+                            yield rule, match
+
+
+def _possible(there: frozenset[str], lexicon: SentenceLexicon) -> Mapping[str, Sequence[Rule]]:
+    return {
+        name: [rule for rule in lexicon.rules[name] if not any(there.isdisjoint(wanted) for wanted in rule.needs)]
+        for name in there & lexicon.rules.keys()
+    }
 
 
 def _claims(rule: Rule, match: Match, tokens: Sequence[Token], names: Names, outline: Outline) -> Iterator[Claim]:
@@ -82,30 +91,43 @@ def _claims(rule: Rule, match: Match, tokens: Sequence[Token], names: Names, out
     if any(outline.void[index] for index in words):
         return
     negator = _negator(match, names)
-    doubt = next((outline.doubt[index] for index in sorted(words) if outline.doubt[index]), "")
-    if not doubt and any(tokens[index].slips >= SLIPS_ASKED for index in words):
-        doubt = "typo"
-    if negator is not None and "<degree>" in names[negator + 1]:
-        doubt = doubt or "hedged"
-    kind, value = rule.kind, rule.value
-    if kind == "ask":
-        if negator is not None:
-            return
-        doubt = doubt or "ambiguous"
-    elif kind == "absent" and negator is not None:
-        doubt = doubt or "ambiguous"
-    elif kind == "seen" and negator is not None:
-        kind = "absent"
-    elif kind == "setting" and negator is not None:
-        if rule.denied is None:
-            return
-        value = rule.denied
-    if doubt:
-        kind = "ask"
+    meant = _meaning(rule, denied=negator is not None)
+    if meant is None:
+        return
+    kind, value, reason = meant
+    doubt = _doubt(words, negator, tokens, names, outline) or reason
     start = match.start if negator is None else min(match.start, negator)
-    captured = match.numbers if rule.value is None else ((rule.about, value), *match.numbers)
-    for about, told in captured if rule.kind == "setting" else ((rule.about, None),):
-        yield Claim(about, kind, start, match.end, words, doubt, rule.where, told)
+    if rule.kind != "setting":
+        told: tuple[tuple[str, Value | None], ...] = ((rule.about, None),)
+    elif value is None:
+        told = match.numbers
+    else:
+        told = ((rule.about, value), *match.numbers)
+    for about, one in told:
+        yield Claim(about, "ask" if doubt else kind, start, match.end, words, doubt, rule.where, one)
+
+
+def _meaning(rule: Rule, *, denied: bool) -> tuple[Kind, Value | None, str] | None:
+    """Return what a rule says, plainly or denied, and why that must be asked; nothing where it says nothing."""
+    if not denied:
+        return rule.kind, rule.value, "ambiguous" if rule.kind == "ask" else ""
+    if rule.kind == "seen":
+        return "absent", None, ""
+    if rule.kind == "absent":
+        return "absent", None, "ambiguous"
+    if rule.denied is not None:
+        return rule.kind, rule.denied, ""
+    return None
+
+
+def _doubt(words: frozenset[int], negator: int | None, tokens: Sequence[Token], names: Names, outline: Outline) -> str:
+    said = next((outline.doubt[index] for index in sorted(words) if outline.doubt[index]), "")
+    if said:
+        return said
+    if any(tokens[index].slips >= SLIPS_ASKED for index in words):
+        return "typo"
+    # "Not too shiny" is neither shiny nor not.
+    return "hedged" if negator is not None and "<degree>" in names[negator + 1] else ""
 
 
 def _negator(match: Match, names: Names) -> int | None:

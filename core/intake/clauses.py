@@ -64,38 +64,43 @@ def outline_text(tokens: Sequence[Token], names: Names) -> Outline:
 
 
 def _judge(sentence: Span, clauses: Sequence[Span], names: Names, void: list[bool], doubt: list[str]) -> None:
-    first, last = sentence
-    is_question = last < len(names) and "?" in names[last]
-    inside = range(first, last)
-    if not all(VOID_SENTENCE.isdisjoint(names[index]) for index in inside):
-        _mark(void, sentence, True)
-    if any(
-        "<imperative>" in names[start] and "<report_start>" not in names[start] for start in _openings(sentence, names)
-    ):
-        _mark(void, sentence, True)
-    asked = bool(inside) and "<aux>" in names[_openings(sentence, names)[-1]]
-    if asked:
+    if _is_void(sentence, names):
         _mark(void, sentence, True)
     for clause in clauses:
-        rest = (clause[0], last)
         whole = range(*clause)
         if any(_sets_condition(index, names) for index in whole):
-            _mark(void, rest, True)
+            _mark(void, (clause[0], sentence[1]), True)
         if not all(VOID_CLAUSE.isdisjoint(names[index]) for index in whole):
             _mark(void, clause, True)
         if any("<hedge>" in names[index] for index in whole):
             _mark(doubt, clause, "hedged")
+    _question(sentence, clauses, names, void, doubt)
+    if any("<third>" in names[index] for index in range(*sentence)):
+        _mark(doubt, sentence, "ambiguous")
+
+
+def _is_void(sentence: Span, names: Names) -> bool:
+    starts = _openings(sentence, names)
+    orders = any("<imperative>" in names[start] and "<report_start>" not in names[start] for start in starts)
+    asks = "<aux>" in names[starts[-1]]
+    return orders or asks or not all(VOID_SENTENCE.isdisjoint(names[index]) for index in range(*sentence))
+
+
+def _question(sentence: Span, clauses: Sequence[Span], names: Names, void: list[bool], doubt: list[str]) -> None:
+    """Void what is asked; "why is it so?" takes for granted that it is, and is only doubtful."""
+    is_marked = sentence[1] < len(names) and "?" in names[sentence[1]]
+    found = False
+    for clause in clauses:
+        asked = (clause[0], sentence[1]) if is_marked else clause
         starts = _openings(clause, names)
         if any("<why>" in names[start] for start in starts):
-            _mark(doubt, rest if is_question else clause, "hedged")
-            asked = True
+            _mark(doubt, asked, "hedged")
+            found = True
         elif any("<asking>" in names[start] for start in starts):
-            _mark(void, rest if is_question else clause, True)
-            asked = True
-    if is_question and not asked:
+            _mark(void, asked, True)
+            found = True
+    if is_marked and not found:
         _mark(doubt, sentence, "hedged")
-    if any("<third>" in names[index] for index in inside):
-        _mark(doubt, sentence, "ambiguous")
 
 
 def _sets_condition(at: int, names: Names) -> bool:

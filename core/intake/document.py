@@ -15,7 +15,7 @@ from core.errors import Fault, UnusableInput
 from core.intake.choices import closest
 from core.intake.fields import limits_of, range_fault
 from core.intake.heard import HeardReport, Note
-from core.intake.json_shape import Object, load_object, show
+from core.intake.json_shape import Object, load_object, name_key, show
 from core.intake.lexicon import Lexicon
 from core.intake.parse import read_coupons
 from core.intake.units import Typed, settle_thicknesses
@@ -94,7 +94,7 @@ class _Hearing:
         """Add a fault for each key that the model has not."""
         for key in given:
             if key not in model.model_fields:
-                at = f"{path}{key}"
+                at = f"{path}{name_key(key)}"
                 self.faults.append(closest(key, tuple(model.model_fields), at, "unknown_key"))
 
     # -- readings --
@@ -123,8 +123,9 @@ class _Hearing:
         except UnusableInput as error:
             self.faults.extend(error.faults)
             return
-        for path, repeats in coupons.items():
-            read[path.rpartition(".")[2]] = repeats
+        for place in POSITIONS:
+            if place.value in value:
+                self.gather(f"readings.{place.value}", coupons, read)
         self.notes.extend(notes)
         read.update({place.value: None for place in POSITIONS if place.value in value and value[place.value] is None})
         if len(self.faults) == before:
@@ -154,10 +155,7 @@ class _Hearing:
         if value is None:
             return
         if isinstance(value, str):
-            if value.strip():
-                texts[path] = value
-            else:
-                self.faults.append(Fault(path, value, "want_coupon"))
+            texts[path] = value
             return
         repeats = value if isinstance(value, list) else [value]
         if len(repeats) > MOST_REPEATS:
@@ -166,7 +164,7 @@ class _Hearing:
             return
         as_text = [one for one in repeats if isinstance(one, str)]
         if repeats and len(as_text) == len(repeats):
-            texts[path] = "/".join(as_text)
+            texts.update({f"{path}[{index}]": one for index, one in enumerate(as_text)})
             return
         numbers[path] = []
         for index, one in enumerate(repeats):
@@ -178,6 +176,19 @@ class _Hearing:
             else:
                 self.faults.append(Fault(at, show(one), "want_coupon"))
 
+    def gather(self, path: str, coupons: Mapping[str, tuple[float, ...] | None], read: dict[str, object]) -> None:
+        """Join what the texts of one coupon said; a lost one stands alone or not at all."""
+        said = [repeats for at, repeats in coupons.items() if at.partition("[")[0] == path]
+        lost = [repeats for repeats in said if repeats is None]
+        if lost and len(lost) < len(said):
+            self.faults.append(Fault(path, "", "lost_and_value"))
+        elif said:
+            joined = tuple(one for repeats in said if repeats is not None for one in repeats)
+            if len(joined) > MOST_REPEATS:
+                values = {"count": len(joined), "most": MOST_REPEATS}
+                self.faults.append(Fault(path, "", "too_many_repeats", values))
+            read[path.rpartition(".")[2]] = joined or None
+
     def text_among_numbers(self, at: str, text: str, typed: list[Typed]) -> None:
         """Read a text beside numbers in one list: the numbers say that a bare one is in mm."""
         try:
@@ -188,6 +199,8 @@ class _Hearing:
         self.notes.extend(notes)
         if repeats[at] is None:
             self.faults.append(Fault(at, text, "lost_and_value"))
+        elif len(repeats[at] or ()) > 1:
+            self.faults.append(Fault(at, text, "want_coupon"))
         typed.extend(Typed(at, str(value), value, "mm") for value in repeats[at] or ())
 
     # -- findings --

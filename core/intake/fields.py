@@ -80,7 +80,7 @@ def limits_of(model: type[BaseModel], name: str) -> Limits:
 def range_fault(field: str, given: str, limits: Limits, unit: str = "") -> Fault:
     """Return the fault of a value outside its limits."""
     code = "out_of_range_above" if limits.open_low else "out_of_range"
-    values = {"low": f"{limits.low:g}", "high": f"{limits.high:g}", "unit": unit}
+    values = {"low": f"{limits.low:g}", "high": f"{limits.high:g}", "unit": f" {unit}" if unit else ""}
     return Fault(field, given, code, values)
 
 
@@ -216,7 +216,7 @@ def read_settings(fields: Mapping[str, str], *, lexicon: Lexicon) -> HeardSettin
 
     for option, text in fields.items():
         if option not in SETTINGS:
-            faults.append(closest(option, tuple(SETTINGS), option, "unknown_setting"))
+            faults.append(closest(option, tuple(SETTINGS), "settings", "unknown_setting"))
             continue
         if not text.strip():
             continue

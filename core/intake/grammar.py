@@ -16,7 +16,7 @@ from core.intake.units import UNITS, Kind
 from core.report import Position
 
 # A number has digits on at least one side of its point; no exponent, since no caliper shows one.
-NUMBER = r"(?:\d+\.?\d*|\.\d+)"
+NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
 # A minus may be any of the dashes a phone types for it.
 DASH = r"[-–—−‐‑]"
 # A value is an optional sign, a number, and an optional unit written against it: 0.98 -0.98 0.98mm 0.039"
@@ -37,7 +37,8 @@ LUMP = re.compile(rf"(?:(?!->|=>)(?!{SLASH.pattern})[^\s;|,()\[\]{{}}:=→])+")
 SENTENCE_END = ".!"
 
 # A comma is open to two readings where a digit follows: 0,98 or 1.02,0.98. Elsewhere it separates.
-OPEN_COMMAS = re.compile(r"\d*(?:,\d+)+")
+# The look-behind keeps a long run of digits from being tried at each of its digits.
+OPEN_COMMAS = re.compile(r"(?<!\d)\d*(?:,\d+)+")
 # Five values with a dash between: the dashes can be no lost coupons, nine is too many.
 DASHED = re.compile(rf"\s*{NUMBER}(?:\s*{DASH}\s*{NUMBER}){{4}}\s*[^\d\s]*\s*")
 DASH_BETWEEN = re.compile(rf"(?<=[\d\s]){DASH}(?=[\d\s.])")

@@ -5,6 +5,7 @@ know what a report is.
 """
 
 import json
+import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,6 +20,10 @@ DEEPEST = 8
 
 LONGEST_INTEGER = 15
 """Digits of a whole number that stays one; longer ones are no value of any field and become floats."""
+
+LONGEST_NAME = 40
+NAME = re.compile(rf"[\w-]{{1,{LONGEST_NAME}}}")
+"""What a key looks like that can be shown as it is."""
 
 WHOLE = "report"
 """Field name of a fault that belongs to no single field."""
@@ -68,11 +73,20 @@ def load_object(raw: bytes | str) -> Object:
     return document
 
 
+def name_key(key: str) -> str:
+    """Return a key fit for a dotted path: as it is if it looks like a name, else quoted, escaped and shortened."""
+    return key if NAME.fullmatch(key) else f"{key[:LONGEST_NAME]!a}"
+
+
 def show(value: object) -> str:
     """Return a JSON value as text for a fault: texts bare, the rest as JSON."""
     if isinstance(value, str):
         return value
-    return value.name if isinstance(value, Constant) else json.dumps(value, ensure_ascii=False)
+    return json.dumps(value, ensure_ascii=False, default=_spell_constant)
+
+
+def _spell_constant(value: object) -> str:
+    return value.name if isinstance(value, Constant) else str(value)
 
 
 def _decode(raw: bytes | str) -> str:
@@ -115,9 +129,9 @@ def _walk(value: object, path: str) -> Iterator[Fault]:
         yield Fault(path, value.name, "json_constant")
     elif isinstance(value, Object):
         for key in value.twice:
-            yield Fault(f"{path}.{key}".lstrip("."), show(value[key]), "key_twice")
+            yield Fault(f"{path}.{name_key(key)}".lstrip("."), show(value[key]), "key_twice")
         for key, one in value.items():
-            yield from _walk(one, f"{path}.{key}".lstrip("."))
+            yield from _walk(one, f"{path}.{name_key(key)}".lstrip("."))
     elif isinstance(value, list):
         for index, one in enumerate(value):
             yield from _walk(one, f"{path}[{index}]")

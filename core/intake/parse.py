@@ -20,6 +20,9 @@ from core.report import MOST_REPEATS, POSITIONS, Position, Readings
 
 LEAST_NOMINAL_MM, MOST_NOMINAL_MM = 0.3, 3.0
 
+MARKS = set("0123456789.~≈?*'`")
+"""Signs that may stand around a number without changing it."""
+
 LOOKALIKES = str.maketrans("oOlI|", "00111")
 # How bad a fault is for choosing between two ways to read the commas: a broken number is worse than a wrong
 # count.
@@ -116,7 +119,7 @@ def read_coupons(
 def check_nominal(nominal_mm: float) -> None:
     """Raise ``UnusableInput`` unless coupons of this nominal thickness, mm, can be."""
     if not LEAST_NOMINAL_MM <= nominal_mm <= MOST_NOMINAL_MM:
-        limits = {"low": f"{LEAST_NOMINAL_MM:g}", "high": f"{MOST_NOMINAL_MM:g}", "unit": "mm"}
+        limits = {"low": f"{LEAST_NOMINAL_MM:g}", "high": f"{MOST_NOMINAL_MM:g}", "unit": " mm"}
         raise UnusableInput((Fault("nominal", f"{nominal_mm:g}", "out_of_range", limits),))
 
 
@@ -223,8 +226,8 @@ def _unread(item: Token, name: str, nominal_mm: float) -> Fault:
     """Return the fault of a piece that is no number, with what was meant where letters stand for digits."""
     looks = item.given.translate(LOOKALIKES).replace(",", ".")
     digits = "".join(sign for sign in looks if sign.isdigit() or sign == ".").strip(".")
-    # Letters that look like no digit make a guess worse than none: 1e9 is not 1.9.
-    if digits and digits.count(".") <= 1 and not any(sign.isalpha() for sign in looks):
+    # Other signs make a guess worse than none: 1e9 is not 1.9.
+    if digits and digits.count(".") <= 1 and set(looks) <= MARKS:
         meant = suggest_mm(float(digits), nominal_mm)
         if meant is not None:
             return Fault(name, item.given, "not_a_number_meant", {"meant": f"{meant:.4g}"})

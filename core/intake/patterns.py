@@ -99,34 +99,44 @@ def _fit(
     if step == len(pattern):
         yield at, (), ()
         return
-    element = pattern[step]
-    if element.gap:
-        for skipped in _skips(element.gap, at, tokens, names):
-            for end, gaps, numbers in _fit(pattern, step + 1, skipped, tokens, names, units):
-                yield end, (*range(at, skipped), *gaps), numbers
-        return
-    if at >= len(tokens):
-        return
-    if element.number:
-        value = tokens[at].number
-        if value is None or (element.below_one and value >= 1):
-            return
-        if element.number == NUMBER:
-            after = at + 1 + (1 if at + 1 < len(tokens) and "<unit>" in names[at + 1] else 0)
-            captured: tuple[tuple[str, float], ...] = ()
-        else:
-            read = _with_unit(element, value, at, names, units[element.number])
-            if read is None:
-                return
-            after, captured = read
+    for after, skipped, captured in _steps(pattern[step], at, tokens, names, units):
         for end, gaps, numbers in _fit(pattern, step + 1, after, tokens, names, units):
-            yield end, gaps, captured + numbers
+            yield end, skipped + gaps, captured + numbers
+
+
+def _steps(
+    element: Element, at: int, tokens: Sequence[Token], names: Names, units: Mapping[str, Unit]
+) -> Iterator[_Fit]:
+    """Yield where one element may end, the tokens it only skips, and the numbers it captures."""
+    if element.gap:
+        for after in _skips(element.gap, at, tokens, names):
+            yield after, tuple(range(at, after)), ()
+    elif at >= len(tokens):
         return
-    for name in element.names:
-        length = names[at].get(name)
-        if length:
-            for end, gaps, numbers in _fit(pattern, step + 1, at + length, tokens, names, units):
-                yield end, gaps, numbers
+    elif element.number:
+        yield from _number(element, at, tokens, names, units)
+    else:
+        for name in element.names:
+            if name in names[at]:
+                yield at + names[at][name], (), ()
+
+
+def _number(
+    element: Element, at: int, tokens: Sequence[Token], names: Names, units: Mapping[str, Unit]
+) -> Iterator[_Fit]:
+    value = tokens[at].number
+    if value is None or (element.below_one and value >= 1):
+        return
+    following = names[at + 1] if at + 1 < len(names) else {}
+    if element.number == NUMBER:
+        yield at + 1 + following.get("<unit>", 0), (), ()
+        return
+    unit = units[element.number]
+    carried = next((name for name in unit.factors if name in following), None)
+    if carried is not None:
+        yield at + 1 + following[carried], (), ((unit.path, round(value * unit.factors[carried], 6)),)
+    elif not element.unit_needed and "<unit>" not in following:
+        yield at + 1, (), ((unit.path, value),)
 
 
 def _skips(gap: str, at: int, tokens: Sequence[Token], names: Names) -> Iterator[int]:
@@ -151,18 +161,6 @@ def _is_beside_the_point(at: int, names: Names) -> bool:
     """Say whether a noun hangs on a preposition ("on the plate"), so that it is no new subject."""
     before = range(max(0, at - _PREPOSITION_NEAR), at)
     return any("<preposition>" in names[index] for index in before)
-
-
-def _with_unit(
-    element: Element, value: float, at: int, names: Names, unit: Unit
-) -> tuple[int, tuple[tuple[str, float], ...]] | None:
-    following = names[at + 1] if at + 1 < len(names) else {}
-    for name, factor in unit.factors.items():
-        if name in following:
-            return at + 1 + following[name], ((unit.path, round(value * factor, 6)),)
-    if element.unit_needed or "<unit>" in following:
-        return None
-    return at + 1, ((unit.path, value),)
 
 
 def _element(written: str, units: Mapping[str, Unit]) -> Element:

@@ -92,7 +92,7 @@ def load_sentence_lexicon(language: str = "en") -> SentenceLexicon:
     try:
         read = tomllib.loads((files("core.intake") / "data" / name).read_text(encoding="utf-8"))
     except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise UnusableKnowledge((Fault(name, str(error), "lexicon_table"),)) from error
+        raise UnusableKnowledge((Fault(name, str(error), "sentence_lexicon_table"),)) from error
     return build_sentence_lexicon(read, name)
 
 
@@ -107,7 +107,7 @@ def build_sentence_lexicon(read: Mapping[str, object], name: str) -> SentenceLex
     except ValidationError as error:
         raise UnusableKnowledge(
             tuple(
-                Fault(".".join((name, *map(str, one["loc"]))), str(one["input"]), "lexicon_table")
+                Fault(".".join((name, *map(str, one["loc"]))), str(one["input"]), "sentence_lexicon_table")
                 for one in error.errors()
             )
         ) from error

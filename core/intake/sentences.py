@@ -86,7 +86,7 @@ class Unsure:
     Attributes:
         about: Finding id or dotted path of a field.
         reason: ``hedged`` said as a guess or a question, ``ambiguous`` may mean something else, someone else's print or
-            two values, ``typo`` a word put right twice, ``place`` and ``mirror`` only the place of the finding is unclear.
+            two values, ``typo`` a word put right twice, ``place`` and ``mirror`` only the place is unclear.
     """
 
     about: str
@@ -119,7 +119,7 @@ def read_sentence(text: str, lexicon: SentenceLexicon, knowledge: Knowledge) -> 
         UnusableInput: The text is too long.
     """
     if len(text) > LONGEST:
-        raise UnusableInput((Fault("text", text, "text_too_long", {"count": len(text), "most": LONGEST}),))
+        raise UnusableInput((Fault("text", text, "sentence_too_long", {"count": len(text), "most": LONGEST}),))
     tokens = split_tokens(text, lexicon.spelling)
     names = lexicon.name_tokens(tokens)
     outline = outline_text(tokens, names)

@@ -25,9 +25,7 @@ _TOKEN = re.compile(
     r"|(?P<hyphen>(?<=[^\W\d_])[-‐‑](?=[^\W\d_]))"
     r"|(?P<mark>\S|\n)"
 )
-_QUOTES = str.maketrans(
-    {"\u2018": "'", "\u2019": "'", "\u02bc": "'", "`": "'", "\u00d7": "x", "\u00b5": "u", "\u03bc": "u"}
-)
+_QUOTES = str.maketrans({"\u2018": "'", "\u2019": "'", "\u02bc": "'", "\u00d7": "x", "\u00b5": "u", "\u03bc": "u"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +81,7 @@ class Spelling:
 
 def split_tokens(text: str, spelling: Spelling) -> tuple[Token, ...]:
     """Return the tokens of a text in order."""
-    same_length = "".join(_plain(sign) for sign in text)
+    same_length = text.lower() if text.isascii() else "".join(_plain(sign) for sign in text)
     tokens: list[Token] = []
     for found in _TOKEN.finditer(same_length):
         start, end, written = found.start(), found.end(), found.group()
@@ -100,7 +98,5 @@ def split_tokens(text: str, spelling: Spelling) -> tuple[Token, ...]:
 
 def _plain(sign: str) -> str:
     """Return one character for one character, so that positions stay what they are."""
-    if sign.isascii():
-        return "'" if sign == "`" else sign.lower()
     low = unicodedata.normalize("NFKC", sign.translate(_QUOTES)).lower()
     return low if len(low) == 1 else sign

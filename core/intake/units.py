@@ -22,10 +22,16 @@ Kind = Literal["length", "time", "speed", "temperature", "area", "viscosity", "l
 OVER_NOMINAL_MM = 2.0
 """A coupon thicker than this over nominal is a misreading and not a gap (common practice)."""
 
+SIGNS = ("+", "-", "‐", "‑", "–", "—", "−")
+"""A sign belongs to a difference from nominal and not to a thickness."""
+
 PLAIN_UM = (300.0, 3000.0)
 PLAIN_INCH = (0.012, 0.12)
 PLAIN_THOU = (12.0, 120.0)
 """Where a bare number is plainly in that unit: a coupon of about 0.3 to 3 mm."""
+
+TINIEST_MEANT, HUGEST_MEANT = 1e-6, 1e6
+"""Beyond these no slipped point explains a number."""
 
 ROUNDED_TO = 6
 """Decimals kept of a value in millimetres: a nanometre, well below any caliper, so that 1020 µm is exactly
@@ -87,6 +93,9 @@ CANONICAL: Mapping[Kind, str] = MappingProxyType(
 )
 
 # What a bare number out of range may have been instead, where people commonly write it so.
+MOVABLE = {"too_thin", "too_thick", "bare_thou"}
+"""Faults that a slipped decimal point explains."""
+
 BARE_INSTEAD: Mapping[Kind, str] = MappingProxyType({"length": "um", "viscosity": "mpa_s"})
 
 
@@ -141,7 +150,8 @@ def settle_thicknesses(
             continue
         meant = one.unit or unit or _unit_alone(one.number, low, high)
         value = UNITS[meant].convert(one.number)
-        fault = _thickness_fault(one, meant, value, nominal_mm)
+        known = one.unit is not None or for_all == meant
+        fault = _thickness_fault(one, value, nominal_mm, unit_known=known)
         if fault is not None:
             faults.append(fault)
             continue
@@ -173,7 +183,7 @@ def suggest_mm(number: float, nominal_mm: float) -> float | None:
     Only values between two thirds and three halves of nominal are proposed; a guess further off would be
     worse than none.
     """
-    if not math.isfinite(number) or number == 0:
+    if not TINIEST_MEANT <= abs(number) <= HUGEST_MEANT:
         return None
     places = round(math.log10(nominal_mm / abs(number)))
     nearest = min(
@@ -216,7 +226,7 @@ def _unit_alone(number: float, low: float, high: float) -> str:
     return "mm"
 
 
-def _thickness_fault(one: Typed, unit: str, value: float, nominal_mm: float) -> Fault | None:
+def _thickness_fault(one: Typed, value: float, nominal_mm: float, *, unit_known: bool) -> Fault | None:
     low, high = thickness_limits(nominal_mm)
     if _signed(one):
         return _fault(one, "signed", nominal_mm, value)
@@ -224,7 +234,7 @@ def _thickness_fault(one: Typed, unit: str, value: float, nominal_mm: float) -> 
         return _fault(one, "zero", nominal_mm, value)
     if low <= value <= high:
         return None
-    if one.unit is None and unit == "mm":
+    if not unit_known:
         if PLAIN_INCH[0] <= one.number < low:
             return _fault(one, "bare_inch", nominal_mm, UNITS["inch"].convert(one.number))
         thou = UNITS["thou"].convert(one.number)
@@ -236,12 +246,13 @@ def _thickness_fault(one: Typed, unit: str, value: float, nominal_mm: float) -> 
 def _fault(one: Typed, code: str, nominal_mm: float, value: float) -> Fault:
     low, high = thickness_limits(nominal_mm)
     values: dict[str, object] = {"low": f"{low:g}", "high": f"{high:g}", "mm": f"{value:.3f}"}
-    meant = None if code == "bare_unclear" else suggest_mm(one.number, nominal_mm)
-    if meant is None or code == "bare_inch":
+    meant = suggest_mm(one.number, nominal_mm) if code in MOVABLE else None
+    if code == "signed" and suggest_mm(one.number, nominal_mm) == abs(value):
+        meant = abs(value)
+    if meant is None:
         return Fault(one.field, one.given, code, values)
     return Fault(one.field, one.given, f"{code}_meant", {**values, "meant": f"{meant:.4g}"})
 
 
 def _signed(one: Typed) -> bool:
-    # A sign, also a plus, belongs to a difference from nominal and not to a thickness.
-    return not (one.given[:1].isdigit() or one.given[:1] in ".,")
+    return one.given.startswith(SIGNS)

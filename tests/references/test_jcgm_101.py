@@ -91,7 +91,7 @@ def test_blocks_hold_as_many_trials_as_were_asked_for():
 
 
 def test_the_shortest_interval_of_a_skewed_law_leans_to_its_dense_side():
-    """5.3.4, our own arithmetic: for an exponential law the shortest 95 % interval starts at zero and ends at -ln 0.05."""
+    """5.3.4, our arithmetic: for an exponential law the shortest 95 % interval starts at zero and ends at -ln 0.05."""
     trials = np.random.default_rng(5).exponential(1.0, 400_000).astype(np.float32)
     low, high = coverage_interval(trials)
     assert low == pytest.approx(0, abs=0.005)

@@ -31,11 +31,17 @@ class Gateway:
         self.heartbeats = 0
         self.closed_by_bot: int | None = None
         self.refuses_token = False
+        self.silent = False
+        self.connected = asyncio.Event()
 
     async def handle(self, request: web.Request) -> web.WebSocketResponse:
         """Serve one connection."""
         socket = web.WebSocketResponse()
         await socket.prepare(request)
+        self.connected.set()
+        if self.silent:
+            await socket.receive()
+            return socket
         await self._send(socket, HELLO, {"heartbeat_interval": HEARTBEAT_MS})
         async for message in socket:
             if message.type is WSMsgType.TEXT:

@@ -220,7 +220,7 @@ def test_a_cause_that_is_not_in_the_data_has_no_probability(judge):
 
 
 def test_a_full_report_is_diagnosed_well_within_a_breath(tell, knowledge):
-    """Eight findings seen and twelve not, processor time, the median of nine so that a busy machine does not fail it."""
+    """Eight findings seen and twelve not; processor time, the median of nine, so that a busy machine fails nothing."""
     places = ("right", "left", "back", "everywhere", "centre", "edges", "front_left", "scattered")
     placed = [name for name, one in knowledge.findings.items() if one.placed][: len(places)]
     absent = [name for name in knowledge.findings if name not in placed][:12]

@@ -167,7 +167,7 @@ def test_a_coupon_that_was_not_given_is_no_finding(knowledge):
     assert gather(report, knowledge).observations == ()
 
 
-def test_unknown_names_are_all_refused_at_once(tell, knowledge):
+def test_unknown_names_are_all_refused_at_once(tell, knowledge, words):
     with pytest.raises(UnusableInput) as refused:
         gather(tell("purple_raft@left", "glossy_raft@attic", absent=["square_holes"]), knowledge)
     assert [(fault.given, fault.code) for fault in refused.value.faults] == [
@@ -175,6 +175,7 @@ def test_unknown_names_are_all_refused_at_once(tell, knowledge):
         ("square_holes", "no_such_finding"),
         ("attic", "no_such_place"),
     ]
+    assert "everywhere" in words.fault(refused.value.faults[-1])
 
 
 def test_very_many_places_are_taken_together_and_none_is_dropped(knowledge, tell):

@@ -6,7 +6,7 @@ import pytest
 
 from core.diagnosis import diagnose
 from core.diagnosis.densities import binary_entropy
-from core.diagnosis.geometry_shifts import GEOMETRIC
+from core.diagnosis.geometry_shifts import GEOMETRIC, Contrast
 from core.diagnosis.next_check import MOST_CHECKS, candidate_events, told_by_contrast, told_by_test
 
 TILTED = (1.22, 0.78, 1.24, 0.76, 1.0)
@@ -49,6 +49,16 @@ def test_a_better_measurement_tells_more_and_never_more_than_there_is_to_know(ca
 def test_what_is_certain_needs_no_measuring(cause, knowledge):
     assert told_by_contrast(cause, 0.0, 0.03, knowledge) == pytest.approx(0)
     assert told_by_contrast(cause, 1.0, 0.03, knowledge) == pytest.approx(0)
+
+
+def test_measuring_again_tells_most_where_the_first_look_left_it_open(knowledge):
+    """At 0.28 mm seen with 0.09 mm of uncertainty it is open; at 0.05 and at 1.00 mm it is not."""
+
+    def told(value, u):
+        return told_by_contrast("tilt", 0.2, 0.03, knowledge, Contrast(about="", value=value, u=u))
+
+    assert told(0.28, 0.09) > 3 * max(told(0.05, 0.09), told(1.0, 0.09))
+    assert told(0.28, 0.15) > told(0.28, 0.06) > told(0.28, 0.03) == 0
 
 
 def test_a_finer_grid_would_say_the_same(knowledge, monkeypatch):

@@ -1,6 +1,7 @@
 """What readings and settings say: which way, how strongly, and where they keep silent. Bands: common practice."""
 
 import math
+from itertools import pairwise
 
 import pytest
 
@@ -183,7 +184,7 @@ def test_more_of_a_setting_speaks_louder(field, values, cause, weigh):
 def test_no_setting_jumps_at_a_threshold(weigh):
     """A second more or less of burn-in is never a different verdict."""
     told = [weigh(settings={**ORDINARY, "burn_in_s": seconds})["burn_in_long"] for seconds in range(10, 120)]
-    assert max(abs(one - other) for one, other in zip(told, told[1:], strict=False)) < 0.35
+    assert max(abs(one - other) for one, other in pairwise(told)) < 0.35
 
 
 def test_a_burn_in_told_whole_is_not_counted_a_second_time_by_its_parts(tell, knowledge):

@@ -105,18 +105,30 @@ def test_a_plate_that_did_not_change_seldom_seems_to(knowledge):
 def test_the_sentences_give_the_numbers_and_what_is_real_comes_first(knowledge, coupons):
     comparison = compare(measure(coupons(*BEFORE), knowledge), measure(coupons(1.14, 1.15, 1.13, 1.14, 1.1), knowledge))
     told = describe(comparison, load_words("en"))
-    assert told[0] == "The spread of the corners fell from 0.33 to 0.02 mm, a real change for the better."
-    assert told[1] == "The tilt fell from 0.30 to 0.02 mm across the plate, a real change for the better."
-    assert "The offset did not move beyond what the caliper can see (+0.15 mm, now +0.14 mm)." in told
-    assert len(told) == 5
+    assert told[0] == "The spread of the corners fell from 0.33 mm to 0.02 mm, a real change for the better."
+    assert told[1] == "The tilt across the plate fell from 0.30 mm to 0.02 mm, a real change for the better."
+    assert told[-1].startswith("No change beyond what the caliper can see: ")
+    assert "start height" in told[-1]
+    assert "twist" in told[-1]
+
+
+def test_a_start_height_says_its_way_in_words_and_not_by_a_sign(knowledge, coupons):
+    moved = compare(
+        measure(coupons(0.7, 0.7, 0.7, 0.7, 0.7), knowledge), measure(coupons(1.1, 1.1, 1.1, 1.1, 1.1), knowledge)
+    )
+    told = " ".join(describe(moved, load_words("en")))
+    assert "went from 0.30 mm too close to 0.10 mm too far" in told
+    assert "+" not in told
 
 
 def test_every_change_has_its_words():
     words = load_words("en")
-    for direction in ("better", "worse", "same"):
-        for name in ("spread", "tilt", "offset", "crown", "twist"):
-            assert words.has(f"compare.{direction}.{name}")
+    for name in ("spread", "tilt", "offset", "crown", "twist"):
+        assert words.has(f"compare.better.{name}")
+        assert words.has(f"compare.worse.{name}")
+        assert words.has(f"compare.names.{name}")
     assert words.has("compare.turned")
+    assert words.has("compare.same")
 
 
 def test_levelling_too_far_is_said_first(knowledge, coupons):

@@ -13,7 +13,7 @@ def test_one_corner_far_off_a_level_plate_is_named(knowledge, coupons):
     assert suspect is not None
     assert (suspect.position, suspect.reason) == (BACK_RIGHT, "twist")
     assert suspect.would_be == pytest.approx(1.01 + 0.99 - 1.00)
-    assert suspect.twist_z > 10
+    assert suspect.twist_z > 8
 
 
 @pytest.mark.parametrize("bad", CORNERS)

@@ -69,7 +69,8 @@ CASES = [
     ("[]", ["report:not_an_object"]),
     ("3", ["report:not_an_object"]),
     ("NaN", ["report:not_an_object"]),
-    ('{"readings": {"front_left": NaN, "centre": -Infinity}}', ["readings.front_left:json_constant", "readings.centre:json_constant"]),
+    ('{"readings": {"front_left": NaN, "centre": -Infinity}}',
+     ["readings.front_left:json_constant", "readings.centre:json_constant"]),
     ('{"absent": [], "absent": []}', ["absent:key_twice"]),
     ('{"readings": {"centre": 1, "centre": 1.1}}', ["readings.centre:key_twice"]),
     ("[" * 50_000, ["report:too_deep"]),
@@ -85,6 +86,10 @@ CASES = [
     ({"readings": {"front_left": 980, "centre": 0, "back_left": -1}},
      ["readings.front_left:too_thick_meant", "readings.back_left:signed_meant", "readings.centre:zero"]),
     ('{"readings": {"front_left": 1e999}}', ["readings.front_left:too_thick"]),
+    ({"readings": {"front_left": ["0.98/0.99/0.98/0.99"] * 6}}, ["readings.front_left:too_many_repeats"]),
+    ({"readings": {"front_left": [0.98, "0.98/0.99"]}}, ["readings.front_left[1]:want_coupon"]),
+    ({"readings": {"front_left": ["0.98", "lost"]}}, ["readings.front_left:lost_and_value"]),
+    ({"readings": {"front_left": ""}}, ["readings.front_left:not_a_number"]),
     ({"readings": {"front_left": "one"}}, ["readings.front_left:not_a_number"]),
     ({"readings": {"nominal_mm": 9}}, ["readings.nominal_mm:out_of_range"]),
     ({"readings": {"nominal_mm": None}}, ["readings.nominal_mm:want_number"]),
@@ -105,7 +110,8 @@ CASES = [
       "settings.raised_exposure:want_true_or_false"]),
     ('{"settings": {"burn_in_s": 1e999}}', ["settings.burn_in_s:out_of_range_above"]),
     ({"raft": {"style": "sollid"}}, ["raft.style:not_a_choice_meant"]),
-    ({"machine": {"screw_thread": "UNC", "adjusters": 4}}, ["machine.adjusters:not_a_choice", "machine.screw_thread:not_a_thread"]),
+    ({"machine": {"screw_thread": "UNC", "adjusters": 4}},
+     ["machine.adjusters:not_a_choice", "machine.screw_thread:not_a_thread"]),
 ]  # fmt: skip
 
 

@@ -1,6 +1,7 @@
 """Whatever arrives, intake answers with a value or with faults that can be shown, and with nothing else."""
 
 import json
+import time
 import unicodedata
 
 import pytest
@@ -20,7 +21,9 @@ KNOWLEDGE = load_knowledge()
 WORDS = load_words()
 
 NEARLY = st.lists(
-    st.sampled_from([*"0123456789.,;/-–+=:xX \t\n\"'µ", "mm", "um", "in", "fl", "front", "left", "mitte", "lost", "0.98", "1,02"]),
+    st.sampled_from(
+        [*"0123456789.,;/-–+=:xX \t\n\"'µ", "mm", "um", "in", "fl", "front", "left", "mitte", "lost", "0.98", "1,02"]
+    ),
     max_size=40,
 ).map("".join)
 NUMBERS = st.floats(min_value=0.5, max_value=2.9).map(lambda value: round(value, 2))
@@ -50,19 +53,40 @@ def test_any_text_is_read_or_refused(text):
 @given(st.text() | NEARLY)
 def test_any_text_in_any_field_is_read_or_refused(text):
     answer(lambda: read_fields({"front_left": text, "centre": text}, lexicon=LEXICON))
-    answer(lambda: read_settings({"layer_height": text, "burn_in_layers": text, "raised_exposure": text, text: "1"}, lexicon=LEXICON))
+    answer(
+        lambda: read_settings(
+            {"layer_height": text, "burn_in_layers": text, "raised_exposure": text, text: "1"}, lexicon=LEXICON
+        )
+    )
     answer(lambda: read_plate(text, lexicon=LEXICON))
     answer(lambda: read_thread(text))
 
 
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
-    lambda inner: st.lists(inner, max_size=4)
-    | st.dictionaries(
-        st.text()
-        | st.sampled_from(["readings", "findings", "absent", "settings", "raft", "machine", "id", "where", "front_left", "nominal_mm", "style", "burn_in_s"]),
-        inner,
-        max_size=4,
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.dictionaries(
+            st.text()
+            | st.sampled_from(
+                [
+                    "readings",
+                    "findings",
+                    "absent",
+                    "settings",
+                    "raft",
+                    "machine",
+                    "id",
+                    "where",
+                    "front_left",
+                    "nominal_mm",
+                    "style",
+                    "burn_in_s",
+                ]
+            ),
+            inner,
+            max_size=4,
+        )
     ),
     max_leaves=12,
 )
@@ -79,11 +103,23 @@ def test_any_document_is_read_or_refused(raw):
     st.fixed_dictionaries(
         {},
         optional={
-            "readings": st.dictionaries(st.sampled_from(["nominal_mm", *POSITIONS]), JSON | NUMBERS | NEARLY, max_size=5),
-            "findings": st.lists(st.fixed_dictionaries({"id": st.sampled_from([*KNOWLEDGE.findings]) | JSON}, optional={"where": JSON | st.sampled_from([*KNOWLEDGE.places])}), max_size=4),
+            "readings": st.dictionaries(
+                st.sampled_from(["nominal_mm", *POSITIONS]), JSON | NUMBERS | NEARLY, max_size=5
+            ),
+            "findings": st.lists(
+                st.fixed_dictionaries(
+                    {"id": st.sampled_from([*KNOWLEDGE.findings]) | JSON},
+                    optional={"where": JSON | st.sampled_from([*KNOWLEDGE.places])},
+                ),
+                max_size=4,
+            ),
             "absent": st.lists(st.sampled_from([*KNOWLEDGE.findings]) | JSON, max_size=3),
-            "settings": st.dictionaries(st.sampled_from(["burn_in_s", "burn_in_layers", "raised_exposure"]), JSON, max_size=3),
-            "machine": st.dictionaries(st.sampled_from(["screw_thread", "adjusters", "plate_width_mm"]), JSON, max_size=3),
+            "settings": st.dictionaries(
+                st.sampled_from(["burn_in_s", "burn_in_layers", "raised_exposure"]), JSON, max_size=3
+            ),
+            "machine": st.dictionaries(
+                st.sampled_from(["screw_thread", "adjusters", "plate_width_mm"]), JSON, max_size=3
+            ),
         },
     )
 )
@@ -91,7 +127,11 @@ def test_a_nearly_right_document_is_read_or_refused(document):
     answer(lambda: read_report(json.dumps(document), KNOWLEDGE, lexicon=LEXICON))
 
 
-@given(st.lists(NUMBERS, min_size=5, max_size=5), st.sampled_from([" ", ", ", ";", "\n", " | "]), st.sampled_from([".", ","]))
+@given(
+    st.lists(NUMBERS, min_size=5, max_size=5),
+    st.sampled_from([" ", ", ", ";", "\n", " | "]),
+    st.sampled_from([".", ","]),
+)
 @settings(deadline=None)
 def test_five_numbers_survive_every_way_of_writing_them(numbers, between, point):
     """Printing and reading is the identity, whatever separates values and decimals."""
@@ -128,3 +168,12 @@ def test_a_text_may_be_as_long_as_the_limit_and_no_longer():
 def test_a_bomb_is_a_fault(raw):
     with pytest.raises(UnusableInput):
         read_report(raw, KNOWLEDGE, lexicon=LEXICON)
+
+
+@pytest.mark.parametrize("unit", ["1", "1,", ",1", "a ", "/", "1/", "-", "fl ", "front ", "1.1.", "nose 1 ", "\n- "])
+def test_the_longest_text_is_no_burden(unit):
+    """Reading takes time in proportion to the text; a pattern that backtracks would take seconds."""
+    text = (unit * LONGEST)[:LONGEST]
+    began = time.process_time()
+    answer(lambda: read_readings(text, lexicon=LEXICON))
+    assert time.process_time() - began < 1.0

@@ -51,7 +51,15 @@ def test_every_refusal_has_a_clear_line(case):
 
 @pytest.mark.parametrize(
     ("typed", "meant"),
-    [("9.8", "0.98"), ("98", "0.98"), ("10.2", "1.02"), ("131", "1.31"), ("O.98", "0.98"), ("-1.02", "1.02"), ("~1.1", "1.1")],
+    [
+        ("9.8", "0.98"),
+        ("98", "0.98"),
+        ("10.2", "1.02"),
+        ("131", "1.31"),
+        ("O.98", "0.98"),
+        ("-1.02", "1.02"),
+        ("~1.1", "1.1"),
+    ],
 )
 def test_a_slipped_point_is_proposed_and_not_taken(typed, meant):
     with pytest.raises(UnusableInput) as refused:
@@ -72,7 +80,9 @@ def test_the_thickest_accepted_follows_nominal():
     assert read_readings("fl 2.5", nominal_mm=0.5, lexicon=LEXICON).readings.front_left == (2.5,)
     assert faults_of(lambda: read_readings("fl 2.51", nominal_mm=0.5, lexicon=LEXICON)) == ["front_left:too_thick"]
     assert read_readings("fl 5", nominal_mm=3, lexicon=LEXICON).readings.front_left == (5.0,)
-    assert faults_of(lambda: read_readings("fl 1", nominal_mm=float("nan"), lexicon=LEXICON)) == ["nominal:out_of_range"]
+    assert faults_of(lambda: read_readings("fl 1", nominal_mm=float("nan"), lexicon=LEXICON)) == [
+        "nominal:out_of_range"
+    ]
 
 
 def test_more_than_twenty_repeats_are_too_many():
@@ -85,7 +95,8 @@ def test_more_than_twenty_repeats_are_too_many():
     ("typed", "want"),
     [
         ("1,02", (1.02,)), ("0.98 0.99", (0.98, 0.99)), ("0,98/0,99", (0.98, 0.99)), ("0.98, 0.99 mm", (0.98, 0.99)),
-        ("-", None), ("lost", None), ("did not stick", None), ("", ()), (" ", ()), ("980", (0.98,)), ("fl 0.98", (0.98,)),
+        ("-", None), ("lost", None), ("did not stick", None), ("", ()), (" ", ()), ("980", (0.98,)),
+        ("fl 0.98", (0.98,)),
     ],
 )  # fmt: skip
 def test_one_field_takes_one_coupon(typed, want):
@@ -94,7 +105,13 @@ def test_one_field_takes_one_coupon(typed, want):
 
 @pytest.mark.parametrize(
     ("typed", "code"),
-    [("fr 0.98", "not_a_number"), ("0.08", "bare_unclear"), ("40", "bare_thou"), (":", "not_a_number"), ("/", "dangling_slash")],
+    [
+        ("fr 0.98", "not_a_number"),
+        ("0.08", "bare_unclear"),
+        ("40", "bare_thou"),
+        (":", "not_a_number"),
+        ("/", "dangling_slash"),
+    ],
 )
 def test_one_field_refuses_what_is_no_coupon(typed, code):
     assert f"front_left:{code}" in faults_of(lambda: read_one(typed, "front_left", lexicon=LEXICON))

@@ -1,0 +1,185 @@
+"""The program as a process of its own, against the stand-in: what an operator starts and what people then see."""
+
+import asyncio
+import os
+import signal
+import sys
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import pytest
+
+from core.commands import COMMANDS
+from stand_in import record
+from stand_in.payloads import slash, submit, typing
+from stand_in.platform import TOKEN, Platform
+
+ROOT = Path(__file__).parents[3]
+STAND_IN = ROOT / "tests" / "stand_in"
+READY_S, STOP_S = 40.0, 15.0
+
+CROOKED = {"front_left": "0.98", "front_right": "1.02", "back_left": "1.31", "back_right": "1.28", "centre": "1.10"}
+
+
+def environment(folder: Path, token: str | None = TOKEN) -> dict[str, str]:
+    """Return an environment without any setting of the machine's own."""
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("PLATEWRIGHT_")}
+    given = {} if token is None else {"PLATEWRIGHT_TOKEN": token}
+    return kept | given | {"PLATEWRIGHT_DATABASE": str(folder / "cases.db"), "MPLCONFIGDIR": str(folder)}
+
+
+@asynccontextmanager
+async def process(platform: Platform, folder: Path, token: str | None = TOKEN) -> AsyncIterator[asyncio.subprocess.Process]:
+    """Run ``platewright serve``; kill it at the end if the test did not stop it."""
+    started = await asyncio.create_subprocess_exec(
+        sys.executable,
+        str(STAND_IN / "launch.py"),
+        platform.rest_url,
+        platform.gateway_url,
+        "serve",
+        env=environment(folder, token),
+        cwd=folder,
+        stderr=asyncio.subprocess.PIPE,
+        stdout=asyncio.subprocess.PIPE,
+    )
+    try:
+        yield started
+    finally:
+        if started.returncode is None:
+            started.kill()
+            await started.wait()
+
+
+async def stop(started: asyncio.subprocess.Process) -> tuple[int | None, str, str]:
+    """Ask the process to stop and return its status and what it wrote."""
+    started.send_signal(signal.SIGTERM)
+    async with asyncio.timeout(STOP_S):
+        out, err = await started.communicate()
+    return started.returncode, out.decode(), err.decode()
+
+
+async def test_a_day_at_the_print_club(tmp_path):
+    """Start, register, answer options and forms and mistakes, suggest, stop; then start again without registering twice."""
+    async with Platform() as platform:
+        async with process(platform, tmp_path) as started:
+            await platform.gateway.until_ready(READY_S)
+            (registered,) = platform.registrations
+            assert [command["name"] for command in registered] == [command.name for command in COMMANDS]
+
+            conversation = await platform.send(slash("readings", CROOKED))
+            first = await conversation.answer(seconds=3.0)
+            calls = conversation.calls if first.type == record.MESSAGE else await conversation.until(2, seconds=20.0)
+            verdict = calls[-1]
+            assert verdict.files
+            assert all(content.startswith(b"\x89PNG") for content in verdict.files.values())
+            assert all(one["description"] for one in verdict.data["attachments"])
+            assert "out of parallel" in verdict.text.casefold()
+            assert not verdict.private
+
+            form = await (await platform.send(slash("readings"))).answer(seconds=3.0)
+            assert form.type == record.MODAL
+            conversation = await platform.send(submit(form.data, CROOKED))
+            first = await conversation.answer(seconds=3.0)
+            calls = conversation.calls if first.type == record.MESSAGE else await conversation.until(2, seconds=20.0)
+            assert calls[-1].files
+
+            bad = await (await platform.send(slash("readings", {**CROOKED, "centre": "about a thumb"}))).answer(3.0)
+            assert bad.private
+            assert "about a thumb" in bad.text
+
+            offered = await (await platform.send(typing("symptoms", "seen", "glos"))).answer(3.0)
+            assert offered.data["choices"][0]["value"] == "glossy_raft"
+
+            status, out, log = await stop(started)
+            assert (status, out) == (0, "")
+            assert "Traceback" not in log
+            assert all(line.startswith("time=") for line in log.splitlines())
+            assert not any(secret in log for secret in (TOKEN, "wren", "thumb", "900000000000000001"))
+
+        async with process(platform, tmp_path) as again:
+            await platform.gateway.until_ready(READY_S)
+            assert len(platform.registrations) == 1
+            status, _, _ = await stop(again)
+            assert status == 0
+
+
+async def test_a_refused_token_is_one_plain_line_and_status_2(tmp_path):
+    async with Platform() as platform, process(platform, tmp_path, token="a-wrong-token") as started:
+        async with asyncio.timeout(READY_S):
+            _, err = await started.communicate()
+        assert started.returncode == 2
+        (line,) = [line for line in err.decode().splitlines() if not line.startswith("time=")]
+        assert line.startswith("PLATEWRIGHT_TOKEN: ")
+        assert "a-wrong-token" not in err.decode()
+
+
+async def test_a_token_refused_by_the_gateway_is_one_plain_line_and_status_2(tmp_path):
+    async with Platform() as platform, process(platform, tmp_path) as started:
+        platform.gateway.refuses_token = True
+        async with asyncio.timeout(READY_S):
+            _, err = await started.communicate()
+        assert started.returncode == 2
+        assert "refuses this bot token" in err.decode().splitlines()[-1]
+
+
+async def test_a_missing_token_is_one_plain_line_and_status_2(tmp_path):
+    async with Platform() as platform, process(platform, tmp_path, token=None) as started:
+        async with asyncio.timeout(READY_S):
+            out, err = await started.communicate()
+        assert (started.returncode, out) == (2, b"")
+        assert err.decode().startswith("PLATEWRIGHT_TOKEN: no bot token was given")
+        assert len(err.decode().splitlines()) == 1
+
+
+async def test_a_platform_that_cannot_be_reached_is_one_plain_line_and_status_1(tmp_path):
+    async with Platform() as platform:
+        pass
+    async with process(platform, tmp_path) as started:
+        async with asyncio.timeout(READY_S):
+            _, err = await started.communicate()
+        assert started.returncode == 1
+        assert "cannot be reached" in err.decode().splitlines()[-1]
+
+
+async def test_a_stop_while_an_answer_is_being_made_lets_it_finish(tmp_path):
+    """With an invented service that dawdles: the answer comes after the signal, and the process ends well."""
+    async with Platform() as platform:
+        started = await asyncio.create_subprocess_exec(
+            sys.executable,
+            str(STAND_IN / "invented.py"),
+            platform.rest_url,
+            platform.gateway_url,
+            str(tmp_path / "memory.json"),
+            env=environment(tmp_path),
+            stderr=asyncio.subprocess.PIPE,
+        )
+        try:
+            await platform.gateway.until_ready(READY_S)
+            conversation = await platform.send(slash("readings", {"nominal": "slow"}))
+            await conversation.answer()
+            started.send_signal(signal.SIGTERM)
+            _, answer = await conversation.until(2)
+            assert "The right side" in answer.text
+            async with asyncio.timeout(STOP_S):
+                _, err = await started.communicate()
+            assert started.returncode == 0
+            assert "unfinished=0" in err.decode()
+        finally:
+            if started.returncode is None:
+                started.kill()
+                await started.wait()
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+async def test_a_stop_before_the_platform_answered_ends_at_once(tmp_path, number):
+    """The gateway never says it is ready: a signal must still end the process."""
+    async with Platform() as platform:
+        platform.gateway.silent = True
+        async with process(platform, tmp_path) as started:
+            async with asyncio.timeout(READY_S):
+                await platform.gateway.connected.wait()
+            started.send_signal(number)
+            async with asyncio.timeout(STOP_S):
+                await started.communicate()
+            assert started.returncode == 0
