@@ -99,9 +99,7 @@ def read_token(settings: Settings) -> SecretStr:
             token = settings.token_file.read_text(encoding="utf-8").strip()
         except (OSError, UnicodeDecodeError) as error:
             why = error.strerror if isinstance(error, OSError) else "not text"
-            raise UnusableInput(
-                (Fault(file_name, str(settings.token_file), "token_file", {"why": why}),)
-            ) from None
+            raise UnusableInput((Fault(file_name, str(settings.token_file), "token_file", {"why": why}),)) from None
     else:
         token = settings.token.get_secret_value().strip() if settings.token else ""
     if not token:

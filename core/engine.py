@@ -46,7 +46,7 @@ def triage(report: Report, knowledge: Knowledge, words: Words, *, seed: int = SE
         geometry = measure(report.readings, knowledge, seed=seed)
     known = geometry if isinstance(geometry, Geometry) else None
     exposure = expose(report.settings, report.raft, report.machine, report.resin, known, knowledge)
-    diagnosis = diagnose(report, geometry, exposure, knowledge)
+    diagnosis = diagnose(report, geometry, knowledge)
     plan = make_plan(report, geometry, exposure, diagnosis, knowledge)
     verdict = give_verdict(report, geometry, exposure, diagnosis, plan, knowledge, words)
     return Triage(

@@ -85,15 +85,15 @@ def _without_raising(
 ) -> tuple[PlannedStep, ...]:
     """Withhold every exposure increase unless the geometry is known good: the one place where this law is kept.
 
-    Where something was withheld and nothing is measured, measuring takes its place.
+    What would make the geometry known stands in the place of what was withheld, unless the plan already sees to it.
     """
     kept: list[PlannedStep] = []
     good = _known_good(geometry, knowledge)
     for step in steps:
         if good or not knowledge.remedies[step.id].raises_exposure:
             kept.append(step)
-        elif all(other.id != "measure_coupons" for other in kept):
-            kept.insert(0, PlannedStep("measure_coupons"))
+        elif all(knowledge.remedies[other.id].kind not in {"check", "mechanical"} for other in kept):
+            kept.append(PlannedStep("measure_coupons"))
     return tuple(kept)
 
 
@@ -212,12 +212,14 @@ def _size(
         sized = _geometric_amount(step.id, geometry)
     if sized is None:
         return step
-    return PlannedStep(step.id, step.cause, step.probability, *sized, instead=sized[0] == "repeat_reading")
+    return PlannedStep(step.id, step.cause, step.probability, *sized, instead=step.id == "measure_coupons")
 
 
 def _geometric_amount(remedy: str, geometry: Geometry) -> Sized:
     if remedy == "measure_coupons" and geometry.suspect is not None:
         return "repeat_reading", {"place": geometry.suspect.position, "would_be": geometry.suspect.would_be}
+    if remedy == "measure_coupons":
+        return "make_sure", {"low": max(geometry.spread.low, 0.0), "high": geometry.spread.high}
     if remedy == "level_plate":
         high, low = geometry.highest, geometry.lowest
         return "level_plate", {

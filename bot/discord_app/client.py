@@ -58,9 +58,7 @@ class PlatewrightClient(discord.Client):
         self._memory = memory
         self.tree = Tree(
             self,
-            allowed_contexts=app_commands.AppCommandContext(
-                guild=True, dm_channel=True, private_channel=False
-            ),
+            allowed_contexts=app_commands.AppCommandContext(guild=True, dm_channel=True, private_channel=False),
             allowed_installs=app_commands.AppInstallationType(guild=True, user=False),
         )
         for command in SlashBuilder(desk, words, suggest).build(table):

@@ -132,9 +132,7 @@ class Desk:
         finally:
             asked.cancel()
 
-    async def _send(
-        self, interaction: discord.Interaction[Any], reply: Reply, card: Card, reference: str
-    ) -> None:
+    async def _send(self, interaction: discord.Interaction[Any], reply: Reply, card: Card, reference: str) -> None:
         try:
             await reply.send(render(card, self._words, interaction.filesize_limit))
         except Exception as error:  # noqa: BLE001 - a card that cannot be laid out or sent must not end in silence

@@ -45,7 +45,7 @@ LEAST_IMPORTANT_FIRST: tuple[SectionKind, ...] = (
 )
 """The order in which sections give up lines; cautions are not in it."""
 
-_MARKS = re.compile(r"([\\*_~|`\[\]<>#])")
+_MARKS = str.maketrans({mark: f"\\{mark}" for mark in "\\*_~|`[]<>#"})
 _LINE_MARK = re.compile(r"^(\s*)([-+])")
 _NOT_SHOWN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 _BREAKS = re.compile(r"[\r\n\v\f\x85\u2028\u2029]+")
@@ -112,13 +112,13 @@ def render(card: Card, words: Words, most_bytes: int) -> tuple[Message, ...]:
 
 def size(text: str) -> int:
     """Return the length in UTF-16 units."""
-    return len(text) + sum(sign > "\uffff" for sign in text)
+    return len(text.encode("utf-16-le", "surrogatepass")) // 2
 
 
 def escape(text: str) -> str:
     """Return plain text as it must be sent to look the same: one line, no formatting, no mentions."""
     line = _NOT_SHOWN.sub("", _BREAKS.sub(" ", text)).strip()
-    marked = _LINE_MARK.sub(r"\1\\\2", _MARKS.sub(r"\\\1", line))
+    marked = _LINE_MARK.sub(r"\1\\\2", line.translate(_MARKS))
     return escape_mentions(marked)
 
 
@@ -126,14 +126,7 @@ def clip(text: str, most: int) -> str:
     """Return escaped text of at most ``most`` UTF-16 units, with an ellipsis when cut; escapes stay whole."""
     if size(text) <= most:
         return text
-    kept: list[str] = []
-    room = most - 1
-    for sign in text:
-        room -= size(sign)
-        if room < 0:
-            break
-        kept.append(sign)
-    cut = "".join(kept)
+    cut = text.encode("utf-16-le", "ignore")[: 2 * (most - 1)].decode("utf-16-le", "ignore")
     trailing = len(cut) - len(cut.rstrip("\\"))
     return f"{cut[:-1] if trailing % 2 else cut}…"
 
@@ -154,9 +147,7 @@ def _footer(card: Card) -> str:
     return f"-# {footer}" if footer else ""
 
 
-def _choose_pictures(
-    pictures: Iterable[Picture], most_bytes: int
-) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:
+def _choose_pictures(pictures: Iterable[Picture], most_bytes: int) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:
     """Keep pictures in order while they fit, under names that are safe and different from each other."""
     kept: list[Picture] = []
     too_large: list[Picture] = []
@@ -229,20 +220,20 @@ def _shorten(parts: list[_Part], room: int, most_parts: int, words: Words) -> li
     """Take whole lines from the end of the least important parts until the rest fits."""
     rank = {kind: place for place, kind in enumerate(LEAST_IMPORTANT_FIRST)}
     order = sorted(range(len(parts)), key=lambda place: (rank[parts[place].kind], -place))
-    gone = 0
-    sizes = [size(part.text(words)) for part in parts]
     notice = size(f"-# {_left_out(10**6, words)}")
+    total, shown, gone = sum(size(part.text(words)) for part in parts), len(parts), 0
     for place in order:
         part = parts[place]
-        while part.lines and (
-            sum(sizes) > room - (notice if gone else 0) or sum(map(bool, sizes)) > most_parts
-        ):
-            # Half a map misleads, so a map goes as one.
-            fewer = 0 if part.kind == "map" else len(part.lines) - 1
+        was = size(part.text(words))
+        while part.lines and (total > room - (notice if gone else 0) or shown > most_parts):
+            # Half a map misleads, so a map goes as one; so does what could not be shown next to others anyway.
+            whole = part.kind == "map" or shown > most_parts
+            fewer = 0 if whole else len(part.lines) - 1
             part = replace(part, lines=part.lines[:fewer], left_out=part.left_out + len(part.lines) - fewer)
-            sizes[place] = size(part.text(words)) if part.lines else 0
+            now = size(part.text(words)) if part.lines else 0
+            total, was = total - was + now, now
             if not part.lines:
-                gone += part.left_out
+                shown, gone = shown - 1, gone + part.left_out
         parts[place] = part
     kept = [part for part in parts if part.lines]
     if gone and room >= notice:

@@ -75,9 +75,7 @@ class Reply:
 
     async def _follow(self, message: Message) -> None:
         # Not repeated: a second try could say it twice.
-        await self._interaction.followup.send(
-            view=draw(message), files=attach(message), ephemeral=message.private
-        )
+        await self._interaction.followup.send(view=draw(message), files=attach(message), ephemeral=message.private)
 
 
 async def _twice(call: Callable[[], Awaitable[object]]) -> None:

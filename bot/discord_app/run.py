@@ -25,14 +25,12 @@ _TOKEN_REFUSED = 4004
 _STOP_SIGNALS = (signal.SIGTERM, signal.SIGINT)
 
 
-async def serve(
-    settings: Settings, answerer: Answerer, words: Words, suggest: Suggest, memory: Memory
-) -> None:
+async def serve(settings: Settings, answerer: Answerer, words: Words, suggest: Suggest, memory: Memory) -> None:
     """Serve until SIGTERM or SIGINT.
 
     Raises:
         UnusableInput: There is no token, or the platform refuses it.
-        ServiceFailure: The platform cannot be reached, or closed the connection for good.
+        ServiceFailure: The platform cannot be reached, refuses to start, or closed the connection for good.
     """
     token = read_token(settings).get_secret_value()
     desk = Desk(answerer, words)
@@ -42,14 +40,16 @@ async def serve(
         stopping = asyncio.create_task(stop.wait())
         try:
             await asyncio.wait({connection, stopping}, return_when=asyncio.FIRST_COMPLETED)
-            if not connection.done():
+            if connection.done():
+                await _end(connection, settings)
+            else:
                 LOG.info("stopping")
                 unfinished = await desk.drain(DRAIN_S)
                 LOG.info("stopped", extra={"unfinished": unfinished})
         finally:
             stopping.cancel()
             await client.close()
-        await _end(connection, settings)
+            await _abandon(connection)
 
 
 @contextmanager
@@ -65,20 +65,26 @@ def _stop_signal() -> Iterator[asyncio.Event]:
             loop.remove_signal_handler(number)
 
 
+async def _abandon(connection: asyncio.Task[None]) -> None:
+    """Let go of a connection that was closed on purpose: how exactly it ends does not matter any more."""
+    connection.cancel()
+    await asyncio.wait({connection})
+    if not connection.cancelled() and connection.exception() is not None:
+        LOG.debug("connection ended", exc_info=connection.exception())
+
+
 async def _end(connection: asyncio.Task[None], settings: Settings) -> None:
-    """Collect how the connection ended, in our own terms."""
-    if not connection.done():
-        connection.cancel()
+    """Collect how the connection ended by itself, in our own terms."""
     try:
         await connection
-    except asyncio.CancelledError:
-        return
     except discord.LoginFailure:
         raise _token_refused(settings) from None
     except discord.ConnectionClosed as error:
         if error.code == _TOKEN_REFUSED:
             raise _token_refused(settings) from None
         raise ServiceFailure("chat_closed", close_code=error.code) from error
+    except discord.HTTPException as error:
+        raise ServiceFailure("chat_refused", status=error.status) from error
     except (aiohttp.ClientConnectionError, OSError) as error:
         raise ServiceFailure("chat_unreachable") from error
 

@@ -54,13 +54,9 @@ class SlashBuilder:
             group.add_command(self._build(command))
         return list(built.values())
 
-    async def _run(
-        self, interaction: Interaction, command: Command, options: Mapping[str, str | None]
-    ) -> None:
+    async def _run(self, interaction: Interaction, command: Command, options: Mapping[str, str | None]) -> None:
         """Show the command's form when it has one and no option was given, and else have it answered."""
-        if any(option.form for option in command.options) and all(
-            value is None for value in options.values()
-        ):
+        if any(option.form for option in command.options) and all(value is None for value in options.values()):
             await self._desk.show_form(interaction, command)
         else:
             await self._desk.answer(interaction, command.name, options)
@@ -72,9 +68,7 @@ class SlashBuilder:
         # The library reads the options off the signature, which here comes out of the table.
         callback.__signature__ = _signature(command)  # type: ignore[attr-defined] # functions do accept it
         key = f"commands.{command.name.replace(' ', '.')}"
-        described = {
-            option.name: self._words.say(f"{key}.options.{option.name}") for option in command.options
-        }
+        described = {option.name: self._words.say(f"{key}.options.{option.name}") for option in command.options}
         fixed = {option.name: self._choices(option) for option in command.options if _is_fixed(option)}
         built: SlashCommand = app_commands.Command(
             name=command.name.rpartition(" ")[2],
@@ -129,9 +123,6 @@ def _signature(command: Command) -> inspect.Signature:
     return inspect.Signature(
         [
             inspect.Parameter("interaction", kind, annotation=Interaction),
-            *(
-                inspect.Parameter(option.name, kind, default=None, annotation=str | None)
-                for option in command.options
-            ),
+            *(inspect.Parameter(option.name, kind, default=None, annotation=str | None) for option in command.options),
         ]
     )

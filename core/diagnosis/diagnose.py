@@ -22,23 +22,18 @@ from core.knowledge import Knowledge
 from core.report import Report
 
 
-def diagnose(
-    report: Report, geometry: Geometry | TooFew | None, exposure: object | None, knowledge: Knowledge
-) -> Diagnosis:
+def diagnose(report: Report, geometry: Geometry | TooFew | None, knowledge: Knowledge) -> Diagnosis:
     """Weigh everything a person told against every cause.
 
     Args:
         report: What was told.
         geometry: What the coupons say; ``TooFew`` where two or more are missing; ``None`` where nothing was measured.
-        exposure: What the settings do to the resin. Its conclusions about exposure follow from the same fields of
-            the report, which are weighed directly, so it is not counted a second time.
         knowledge: Causes, findings, links, norms.
 
     Raises:
         UnusableInput: A finding or place is not in the knowledge, or more findings were named than can be weighed
             together.
     """
-    del exposure
     measured = geometry if isinstance(geometry, Geometry) else None
     evidence = gather(report, knowledge)
     shifts = shift_priors(report, measured, knowledge)

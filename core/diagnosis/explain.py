@@ -22,6 +22,8 @@ from core.knowledge import Knowledge
 from core.words import Words
 from core.words.numbers import mm, seconds
 
+_Told = tuple[str, str, Mapping[str, object]]
+
 LEAST_TOLD = 0.005
 """Log-odds below which a piece of evidence is not listed: under one per cent of a change."""
 
@@ -36,12 +38,13 @@ def rank_causes(
 ) -> tuple[RankedCause, ...]:
     """Return all causes, most probable first, each with what moved it and what it would have shown but did not."""
     weights = weigh_findings(network, evidence, ratios)
+    told = tuple(_tell(one) for one in evidence.observations)
     order = sorted(network.causes, key=lambda cause: -marginals[cause])
     return tuple(
         RankedCause(
             cause,
             marginals[cause],
-            _items(network.cause_at[cause], cause, evidence, shifts, weights),
+            _items(network.cause_at[cause], cause, told, shifts, weights),
             _expected_absent(cause, evidence, knowledge),
         )
         for cause in order
@@ -78,7 +81,7 @@ def ask_in_words(question: Question, words: Words) -> str:
 def _items(
     column: int,
     cause: str,
-    evidence: Evidence,
+    told: tuple[_Told, ...],
     shifts: tuple[Shift, ...],
     weights: tuple[NDArray[np.float64], ...],
 ) -> tuple[EvidenceItem, ...]:
@@ -87,16 +90,15 @@ def _items(
         for shift in shifts
         if shift.cause == cause and abs(shift.log_odds) >= LEAST_TOLD
     ]
-    items += [
-        _finding_item(one, float(weight[column]))
-        for one, weight in zip(evidence.observations, weights, strict=True)
-        if abs(weight[column]) >= LEAST_TOLD
-    ]
+    for (about, what, values), weight in zip(told, weights, strict=True):
+        moved = float(weight[column])
+        if abs(moved) >= LEAST_TOLD:
+            items.append(EvidenceItem(about, moved, f"{what}_{'for' if moved > 0 else 'against'}", values))
     return tuple(sorted(items, key=lambda item: (-abs(item.log_odds), item.about)))
 
 
-def _finding_item(observation: Observation, weight: float) -> EvidenceItem:
-    way = "for" if weight > 0 else "against"
+def _tell(observation: Observation) -> _Told:
+    """Return what an observation is about, the start of its words' key, and their values."""
     if observation.origin == "raft":
         what = "raft_measured" if observation.present else "raft_as_sliced"
     elif observation.origin == "coupon":
@@ -106,7 +108,7 @@ def _finding_item(observation: Observation, weight: float) -> EvidenceItem:
     else:
         what = "absent"
     values = {"finding": observation.finding, "places": observation.places, **observation.values}
-    return EvidenceItem(f"finding:{observation.finding}", weight, f"{what}_{way}", values)
+    return f"finding:{observation.finding}", what, values
 
 
 def _expected_absent(cause: str, evidence: Evidence, knowledge: Knowledge) -> tuple[str, ...]:

@@ -101,9 +101,15 @@ def _segments(claims: Sequence[Claim], names: Names) -> tuple[int, ...]:
 
 def _joins_sides(at: int, names: Names) -> bool:
     sides = (*ACROSS, *ALONG)
-    before = at and any(side in names[at - 1] for side in sides)
-    after = any(side in name for name in names[at + 1 : at + 4] for side in sides)
-    return bool(before and after)
+    if not at or not any(side in names[at - 1] for side in sides):
+        return False
+    # "Tight left and loose right" says two things; "on the left and also on the right" one.
+    for name in names[at + 1 : at + 4]:
+        if any(side in name for side in sides):
+            return True
+        if not any(plain in name for plain in _PLAIN):
+            return False
+    return False
 
 
 def _own(

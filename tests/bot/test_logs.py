@@ -26,7 +26,7 @@ def test_a_record_is_one_line_of_named_fields(lines):
     logging.getLogger("bot.desk").info("answered", extra={"reference": "abc2345", "command": "readings"})
     (line,) = lines()
     assert "level=INFO logger=bot.desk event=answered reference=abc2345 command=readings" in line
-    assert line.startswith('time=20')
+    assert line.startswith("time=20")
 
 
 def test_a_value_can_neither_start_a_line_nor_fake_a_field(lines):

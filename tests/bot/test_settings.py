@@ -24,7 +24,11 @@ def lines_of(error: UnusableInput) -> list[str]:
 
 def test_the_example_lists_every_setting_with_a_comment_and_nothing_else():
     lines = ENV_EXAMPLE.read_text(encoding="utf-8").splitlines()
-    listed = {line.lstrip("#").partition("=")[0]: place for place, line in enumerate(lines) if f"{PREFIX}" in line.partition("=")[0] and "=" in line}
+    listed = {
+        line.lstrip("#").partition("=")[0]: place
+        for place, line in enumerate(lines)
+        if f"{PREFIX}" in line.partition("=")[0] and "=" in line
+    }
     assert set(listed) == {f"{PREFIX}{name.upper()}" for name in Settings.model_fields}
     assert all(lines[place - 1].startswith("# ") for place in listed.values())
 

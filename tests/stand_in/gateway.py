@@ -5,11 +5,10 @@ import json
 from typing import TYPE_CHECKING, Any
 
 from aiohttp import WSMsgType, web
-
 from stand_in.payloads import APPLICATION, BOT_USER, CLUB
 
 if TYPE_CHECKING:
-    from stand_in.platform import Platform
+    from stand_in.chat_platform import Platform
 
 DISPATCH, HEARTBEAT, IDENTIFY, RESUME, RECONNECT, INVALID, HELLO, ACK = 0, 1, 2, 6, 7, 9, 10, 11
 AUTHENTICATION_FAILED = 4004

@@ -15,7 +15,8 @@ PNG = bytes.fromhex(
 """One red dot."""
 
 if __name__ == "__main__":
-    sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+    # In place of this folder, whose files must not stand in for modules of the same name.
+    sys.path[:1] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
 
 from core.card import Card, Picture, Section  # noqa: E402 - only after the paths above
 from core.commands import Inquiry  # noqa: E402
@@ -50,7 +51,10 @@ class InventedAnswerer:
         return Card(
             title="Out of parallel",
             conclusion=f"The right side is further away than the left. {wish}",
-            sections=(Section("do", "Do this", ("Loosen the screws.",)), Section("cautions", "Care", ("Wear gloves.",))),
+            sections=(
+                Section("do", "Do this", ("Loosen the screws.",)),
+                Section("cautions", "Care", ("Wear gloves.",)),
+            ),
             pictures=(picture,),
             tone="act",
             footer=f"Reference {inquiry.reference}",
@@ -79,14 +83,13 @@ def suggest(option: str, typed: str) -> list[tuple[str, str]]:
 
 
 if __name__ == "__main__":
+    from stand_in.launch import redirect
+
     from bot.discord_app.run import serve
     from bot.logs import configure_logs
     from bot.settings import read_settings
     from core.words import load_words
-    from stand_in.launch import redirect
 
     redirect(sys.argv[1], sys.argv[2])
     configure_logs("INFO")
-    asyncio.run(
-        serve(read_settings(), InventedAnswerer(), load_words(), suggest, FileMemory(Path(sys.argv[3])))
-    )
+    asyncio.run(serve(read_settings(), InventedAnswerer(), load_words(), suggest, FileMemory(Path(sys.argv[3]))))

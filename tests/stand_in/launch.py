@@ -6,6 +6,10 @@ An unsharded client never asks for the gateway's address, so the library's own t
 import sys
 from pathlib import Path
 
+if __name__ == "__main__":
+    # In place of this folder, whose files must not stand in for modules of the same name.
+    sys.path[0] = str(Path(__file__).parents[2])
+
 import yarl
 from discord.gateway import DiscordWebSocket
 from discord.http import Route
@@ -18,7 +22,6 @@ def redirect(rest_url: str, gateway_url: str) -> None:
 
 
 if __name__ == "__main__":
-    sys.path.insert(0, str(Path(__file__).parents[2]))
     redirect(sys.argv[1], sys.argv[2])
     from bot.__main__ import main
 

@@ -1,7 +1,7 @@
 """The platform's documented limits as checks: a body in, sentences about what it breaks out.
 
-Source: the platform's developer documentation, API v10 ("Message resource", "Component reference", "Application commands",
-"Receiving and responding to interactions"), read in November 2026.
+Source: the platform's developer documentation, API v10 ("Message resource", "Component reference", "Application
+commands", "Receiving and responding to interactions"), read in November 2026.
 """
 
 import re
@@ -44,6 +44,11 @@ def faults_of_message(data: dict[str, Any], files: dict[str, bytes]) -> list[str
             found.append("an empty text display")
     else:
         found += _faults_of_classic_message(data, everything)
+    return [*found, *_faults_of_pictures(data, everything, files)]
+
+
+def _faults_of_pictures(data: dict[str, Any], everything: list[dict[str, Any]], files: dict[str, bytes]) -> list[str]:
+    found: list[str] = []
     attached = {one.get("filename"): one for one in data.get("attachments") or []}
     if len(attached) != len(data.get("attachments") or []):
         found.append("two attachments of one name")

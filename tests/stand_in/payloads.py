@@ -1,4 +1,4 @@
-"""What the platform sends when a person does something: interactions as the gateway carries them. All people are invented."""
+"""What the platform sends when a person does something, as the gateway carries it. All people are invented."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -28,7 +28,13 @@ def interaction(kind: int, data: Mapping[str, Any], *, direct: bool = False, loc
             "guild_locale": "en-GB",
             "member": {**member, "permissions": "0", "flags": 0},
         }
-        where["channel"] |= {"name": "failed-prints", "permissions": "0", "position": 0, "guild_id": CLUB, "parent_id": None}
+        where["channel"] |= {
+            "name": "failed-prints",
+            "permissions": "0",
+            "position": 0,
+            "guild_id": CLUB,
+            "parent_id": None,
+        }
     return {
         "type": kind,
         "application_id": APPLICATION,

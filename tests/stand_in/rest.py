@@ -5,13 +5,12 @@ import time
 from typing import TYPE_CHECKING, Any
 
 from aiohttp import web
-
 from stand_in import limits, record, schema
 from stand_in.payloads import APPLICATION, BOT_USER, CHANNEL
 from stand_in.record import Call, Conversation
 
 if TYPE_CHECKING:
-    from stand_in.platform import Platform
+    from stand_in.chat_platform import Platform
 
 UNKNOWN_WEBHOOK, ALREADY_ACKNOWLEDGED, MALFORMED = 10015, 40060, 50035
 CHECKS = {

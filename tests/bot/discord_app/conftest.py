@@ -7,13 +7,13 @@ from dataclasses import dataclass
 import pytest
 from discord.gateway import DiscordWebSocket
 from discord.http import Route
+from stand_in.chat_platform import Platform
+from stand_in.invented import FileMemory, InventedAnswerer, suggest
+from stand_in.launch import redirect
 
 from bot.discord_app.client import PlatewrightClient
 from bot.discord_app.desk import Desk
 from core.words import Words, load_words
-from stand_in.invented import FileMemory, InventedAnswerer, suggest
-from stand_in.launch import redirect
-from stand_in.platform import Platform
 
 PATIENCE_S = 0.3
 

@@ -3,10 +3,10 @@
 import asyncio
 
 import pytest
-
-from core.commands import COMMANDS
 from stand_in import record
 from stand_in.payloads import CHANNEL, CLUB, WREN, slash, submit, typing
+
+from core.commands import COMMANDS
 
 FIVE = {
     "front_left": "0.98",
@@ -160,7 +160,9 @@ async def test_a_dropped_connection_resumes_and_answers_what_was_missed(connecte
 
 
 async def test_no_answer_may_ping_anyone(connected):
-    answer = await (await connected.platform.send(slash("readings", {"nominal": "@everyone <@123456789012345678>"}))).answer()
+    answer = await (
+        await connected.platform.send(slash("readings", {"nominal": "@everyone <@123456789012345678>"}))
+    ).answer()
     assert answer.data["allowed_mentions"]["parse"] == []
     assert "@everyone" not in answer.text
 

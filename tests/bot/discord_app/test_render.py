@@ -1,4 +1,4 @@
-"""Cards laid out within the platform's limits, judged by the stand-in's tables and not by the renderer's own numbers."""
+"""Cards laid out within the platform's limits, judged by the stand-in's tables, not the renderer's own numbers."""
 
 import asyncio
 import re
@@ -9,13 +9,13 @@ import discord
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from stand_in.limits import COMPONENTS_V2, faults_of_message
+from stand_in.schema import faults_by_description
 
 from bot.discord_app.outbound import attach, draw
 from bot.discord_app.render import escape, render
 from core.card import Card, Picture, Section, SectionKind, Tone
 from core.words import Words, load_words
-from stand_in.limits import COMPONENTS_V2, faults_of_message
-from stand_in.schema import faults_by_description
 
 
 @cache

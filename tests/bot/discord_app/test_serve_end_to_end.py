@@ -9,11 +9,11 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
+from stand_in import record
+from stand_in.chat_platform import TOKEN, Platform
+from stand_in.payloads import slash, submit, typing
 
 from core.commands import COMMANDS
-from stand_in import record
-from stand_in.payloads import slash, submit, typing
-from stand_in.platform import TOKEN, Platform
 
 ROOT = Path(__file__).parents[3]
 STAND_IN = ROOT / "tests" / "stand_in"
@@ -30,7 +30,9 @@ def environment(folder: Path, token: str | None = TOKEN) -> dict[str, str]:
 
 
 @asynccontextmanager
-async def process(platform: Platform, folder: Path, token: str | None = TOKEN) -> AsyncIterator[asyncio.subprocess.Process]:
+async def process(
+    platform: Platform, folder: Path, token: str | None = TOKEN
+) -> AsyncIterator[asyncio.subprocess.Process]:
     """Run ``platewright serve``; kill it at the end if the test did not stop it."""
     started = await asyncio.create_subprocess_exec(
         sys.executable,
@@ -51,6 +53,18 @@ async def process(platform: Platform, folder: Path, token: str | None = TOKEN) -
             await started.wait()
 
 
+async def ready(platform: Platform, started: asyncio.subprocess.Process) -> None:
+    """Wait until the process hears interactions, or fail with what it wrote."""
+    connected = asyncio.create_task(platform.gateway.until_ready(READY_S))
+    ended = asyncio.create_task(started.wait())
+    await asyncio.wait({connected, ended}, return_when=asyncio.FIRST_COMPLETED)
+    ended.cancel()
+    if not connected.done():
+        connected.cancel()
+        pytest.fail((await started.communicate())[1].decode())
+    await connected
+
+
 async def stop(started: asyncio.subprocess.Process) -> tuple[int | None, str, str]:
     """Ask the process to stop and return its status and what it wrote."""
     started.send_signal(signal.SIGTERM)
@@ -60,10 +74,10 @@ async def stop(started: asyncio.subprocess.Process) -> tuple[int | None, str, st
 
 
 async def test_a_day_at_the_print_club(tmp_path):
-    """Start, register, answer options and forms and mistakes, suggest, stop; then start again without registering twice."""
+    """Start, register, answer options, forms and mistakes, suggest, stop; start again without registering twice."""
     async with Platform() as platform:
         async with process(platform, tmp_path) as started:
-            await platform.gateway.until_ready(READY_S)
+            await ready(platform, started)
             (registered,) = platform.registrations
             assert [command["name"] for command in registered] == [command.name for command in COMMANDS]
 
@@ -98,7 +112,7 @@ async def test_a_day_at_the_print_club(tmp_path):
             assert not any(secret in log for secret in (TOKEN, "wren", "thumb", "900000000000000001"))
 
         async with process(platform, tmp_path) as again:
-            await platform.gateway.until_ready(READY_S)
+            await ready(platform, again)
             assert len(platform.registrations) == 1
             status, _, _ = await stop(again)
             assert status == 0
@@ -155,7 +169,7 @@ async def test_a_stop_while_an_answer_is_being_made_lets_it_finish(tmp_path):
             stderr=asyncio.subprocess.PIPE,
         )
         try:
-            await platform.gateway.until_ready(READY_S)
+            await ready(platform, started)
             conversation = await platform.send(slash("readings", {"nominal": "slow"}))
             await conversation.answer()
             started.send_signal(signal.SIGTERM)
@@ -181,5 +195,6 @@ async def test_a_stop_before_the_platform_answered_ends_at_once(tmp_path, number
                 await platform.gateway.connected.wait()
             started.send_signal(number)
             async with asyncio.timeout(STOP_S):
-                await started.communicate()
-            assert started.returncode == 0
+                _, err = await started.communicate()
+            assert started.returncode == 0, err.decode()
+            assert "Traceback" not in err.decode()

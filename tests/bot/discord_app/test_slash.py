@@ -1,6 +1,8 @@
 """What is registered is the table of commands, no more and no less, whatever else this front end can do."""
 
 import pytest
+from stand_in.invented import InventedAnswerer, suggest
+from stand_in.limits import faults_of_commands, faults_of_modal
 
 from bot.discord_app.client import PlatewrightClient
 from bot.discord_app.desk import Desk
@@ -9,14 +11,14 @@ from bot.discord_app.slash import SUGGESTED, SlashBuilder
 from core.commands import COMMANDS, Command, Option
 from core.errors import UnusableKnowledge
 from core.words import Words
-from stand_in.invented import InventedAnswerer, suggest
-from stand_in.limits import faults_of_commands, faults_of_modal
 
 BY_NAME = {command.name: command for command in COMMANDS}
 
 
 def payload(words, table=COMMANDS):
-    client = PlatewrightClient(desk=Desk(InventedAnswerer(), words), words=words, suggest=suggest, memory=None, table=table)
+    client = PlatewrightClient(
+        desk=Desk(InventedAnswerer(), words), words=words, suggest=suggest, memory=None, table=table
+    )
     return [command.to_dict(client.tree) for command in client.tree.get_commands()]
 
 
@@ -66,7 +68,11 @@ async def test_no_words_about_commands_are_left_that_no_command_has(words):
     assert {key for key, _ in words.under("commands")} <= known
 
 
-TEXTS = {"commands.case.description": "Cases.", "commands.case.show.description": "Show.", "commands.why.description": "Why."}
+TEXTS = {
+    "commands.case.description": "Cases.",
+    "commands.case.show.description": "Show.",
+    "commands.why.description": "Why.",
+}
 
 
 async def test_a_name_of_two_words_becomes_a_command_with_a_sub_command():
@@ -81,7 +87,9 @@ async def test_a_command_without_words_is_found_at_the_start():
 
 
 async def test_a_list_too_long_for_choices_is_found_at_the_start():
-    texts = {"commands.why.description": "Why.", "commands.why.options.a": "A."} | {f"choices.long.v{n}": "x" for n in range(26)}
+    texts = {"commands.why.description": "Why.", "commands.why.options.a": "A."} | {
+        f"choices.long.v{n}": "x" for n in range(26)
+    }
     builder = SlashBuilder(Desk(InventedAnswerer(), Words("en", texts)), Words("en", texts), suggest)
     with pytest.raises(ValueError, match="26 entries"):
         builder.build([Command("why", options=(Option("a", choices="long"),))])

@@ -1,7 +1,6 @@
-"""The stand-in refuses what the platform refuses; a check that cannot fail would make every other test here worthless."""
+"""The stand-in refuses what the platform refuses: a check that cannot fail would make the others here worthless."""
 
 import pytest
-
 from stand_in import limits, schema
 from stand_in.limits import COMPONENTS_V2
 

@@ -71,7 +71,7 @@ async def test_a_new_database_is_made_with_its_folder_for_its_owner_only(tmp_pat
 async def test_a_power_cut_cannot_undo_what_was_acknowledged(tmp_path):
     """WAL with synchronous=FULL: every commit is on disk (SQLite documentation, "PRAGMA synchronous")."""
     async with opened(tmp_path / "cases.db") as store:
-        mode, synchronous, foreign = await store._run(  # noqa: SLF001 - pragmas belong to the connection
+        mode, synchronous, foreign = await store._run(
             lambda db: [db.execute(f"PRAGMA {name}").fetchone()[0] for name in PRAGMAS]
         )
     assert (mode, synchronous, foreign) == ("wal", 2, 1)
@@ -86,7 +86,7 @@ async def test_each_migration_is_recorded_once_however_often_the_file_is_opened(
         async with opened(path):
             pass
     steps = look(path, "SELECT name FROM _sqlite_migrations WHERE migration_set = 'platewright' ORDER BY id")
-    assert [name for (name,) in steps] == [step.name for step in MIGRATIONS._migrations]  # noqa: SLF001 - the only list
+    assert [name for (name,) in steps] == [step.name for step in MIGRATIONS._migrations]
 
 
 async def test_many_that_open_a_new_database_together_all_get_it(tmp_path):
@@ -96,7 +96,7 @@ async def test_many_that_open_a_new_database_together_all_get_it(tmp_path):
     assert [await store.recall("5") for store in stores] == ["here"] * 6
     for store in stores:
         await store.close()
-    assert look(path, "SELECT count(*) FROM _sqlite_migrations") == [(len(MIGRATIONS._migrations),)]  # noqa: SLF001 - the only list
+    assert look(path, "SELECT count(*) FROM _sqlite_migrations") == [(len(MIGRATIONS._migrations),)]
 
 
 async def test_a_database_of_a_newer_version_is_refused_and_left_as_it_is(tmp_path):
@@ -137,7 +137,7 @@ def below_a_file(folder: Path) -> Path:
 
 def a_cut_off_database(folder: Path) -> Path:
     path = folder / "cases.db"
-    change(path, "CREATE TABLE t (a)", *[f"INSERT INTO t VALUES ('{'x' * 900}')" for _ in range(40)])
+    change(path, "CREATE TABLE t (a)", *["INSERT INTO t VALUES (zeroblob(900))"] * 40)
     path.write_bytes(path.read_bytes()[:5000])
     return path
 

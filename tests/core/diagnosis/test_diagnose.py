@@ -41,7 +41,7 @@ def geometry_of(report):
 
 
 def diagnosed(report):
-    return diagnose(report, geometry_of(report), None, KNOWLEDGE)
+    return diagnose(report, geometry_of(report), KNOWLEDGE)
 
 
 def marginals(report):
@@ -52,7 +52,7 @@ def marginals(report):
 def judge(tell, gauge, knowledge):
     def judged(*findings, **parts):
         report = tell(*findings, **parts)
-        return diagnose(report, gauge(report), None, knowledge)
+        return diagnose(report, gauge(report), knowledge)
 
     return judged
 
@@ -210,7 +210,7 @@ def test_geometry_is_known_good_only_when_everything_about_it_is(tell, gauge, kn
 def test_more_findings_than_can_be_weighed_are_refused_and_none_is_dropped(tell, knowledge):
     everything = tell(*knowledge.findings)
     with pytest.raises(UnusableInput) as refused:
-        diagnose(everything, None, None, knowledge)
+        diagnose(everything, None, knowledge)
     assert refused.value.faults[0].code == "too_many_findings"
 
 
@@ -228,6 +228,6 @@ def test_a_full_report_is_diagnosed_well_within_a_breath(tell, knowledge):
     spent = []
     for _ in range(9):
         start = time.process_time()
-        diagnose(report, None, None, knowledge)
+        diagnose(report, None, knowledge)
         spent.append(time.process_time() - start)
     assert sorted(spent)[4] < 0.1

@@ -40,21 +40,21 @@ def test_a_finding_weighs_what_the_posterior_loses_without_it(tell, gauge, knowl
 
 def test_the_strongest_evidence_comes_first(tell, gauge, knowledge):
     report = tell("glossy_raft@right", "thin_raft@right", absent=["stuck_fast"], readings=TILTED)
-    for cause in diagnose(report, gauge(report), None, knowledge).causes:
+    for cause in diagnose(report, gauge(report), knowledge).causes:
         sizes = [abs(item.log_odds) for item in cause.evidence]
         assert sizes == sorted(sizes, reverse=True)
 
 
 def test_evidence_tells_the_person_s_own_numbers(tell, gauge, knowledge, words):
     report = tell(readings=(1.22, 0.78, 1.24, 0.76, 1.0))
-    (item,) = diagnose(report, gauge(report), None, knowledge).causes[0].evidence
+    (item,) = diagnose(report, gauge(report), knowledge).causes[0].evidence
     said = explain_in_words(item, words)
     assert "0.48 mm" in said
     assert "sound plates stay below 0.20 mm" in said
 
 
 def test_what_a_cause_would_show_and_did_not_is_listed(tell, knowledge):
-    diagnosis = diagnose(tell("glossy_raft@everywhere", absent=["thin_raft", "soft_parts"]), None, None, knowledge)
+    diagnosis = diagnose(tell("glossy_raft@everywhere", absent=["thin_raft", "soft_parts"]), None, knowledge)
     missed = {cause.id: cause.expected_absent for cause in diagnosis.causes}
     assert missed["start_close"] == ("thin_raft",)
     assert missed["exposure_short"] == ("soft_parts",)
@@ -111,7 +111,7 @@ def test_every_rule_has_words_both_ways(tell, knowledge, words):
 )
 def test_everything_a_diagnosis_holds_can_be_said(findings, parts, tell, gauge, knowledge, words):
     report = tell(*findings, **parts)
-    diagnosis = diagnose(report, gauge(report), None, knowledge)
+    diagnosis = diagnose(report, gauge(report), knowledge)
     said = [explain_in_words(item, words) for cause in diagnosis.causes for item in cause.evidence]
     said += [explain_next(check, words) for check in diagnosis.next_checks]
     said += [ask_in_words(question, words) for question in diagnosis.questions]

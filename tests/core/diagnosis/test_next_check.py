@@ -16,7 +16,7 @@ TILTED = (1.22, 0.78, 1.24, 0.76, 1.0)
 def ask(tell, gauge, knowledge):
     def asked(*findings, **parts):
         report = tell(*findings, **parts)
-        return diagnose(report, gauge(report), None, knowledge).next_checks
+        return diagnose(report, gauge(report), knowledge).next_checks
 
     return asked
 
@@ -111,7 +111,7 @@ def test_a_missing_reading_is_asked_for_once_looking_has_told_what_it_can(ask, k
 
 def test_what_was_seen_or_looked_for_is_not_asked_again(tell, gauge, knowledge):
     report = tell("glossy_raft@right", absent=["stuck_fast", "thin_raft"])
-    asked = diagnose(report, gauge(report), None, knowledge).next_checks
+    asked = diagnose(report, gauge(report), knowledge).next_checks
     assert not {check.about for check in asked} & {"finding:glossy_raft", "finding:stuck_fast", "finding:thin_raft"}
 
 
@@ -140,8 +140,8 @@ def test_a_check_says_who_would_lead_after_it(ask, tell, gauge, knowledge):
         if not check.about.startswith("finding:"):
             continue
         name = check.about.removeprefix("finding:")
-        seen = diagnose(tell("missing_parts", name), None, None, knowledge).causes[0].id
-        absent = diagnose(tell("missing_parts", absent=[name]), None, None, knowledge).causes[0].id
+        seen = diagnose(tell("missing_parts", name), None, knowledge).causes[0].id
+        absent = diagnose(tell("missing_parts", absent=[name]), None, knowledge).causes[0].id
         assert (check.values["first_if_seen"], check.values["first_if_absent"]) == (seen, absent)
         assert check.code == ("finding_turns" if seen != absent else "finding_firms")
 

@@ -30,12 +30,12 @@ def weigh(tell, gauge, knowledge):
 @pytest.mark.parametrize(
     ("spread", "least", "most"),
     [
-        (0.00, -6, -3),
-        (0.15, -4, -2),
-        (0.20, -3, -1),
-        (0.25, -1.5, 0),
-        (0.30, 0, 1.5),
-        (0.40, 3, 5),
+        (0.00, -6, -2.5),
+        (0.15, -4, -1.5),
+        (0.20, -3, -0.5),
+        (0.25, -0.5, 1),
+        (0.30, 1, 2.5),
+        (0.40, 4, 6),
         (0.60, 6, 30),
     ],
 )
@@ -44,15 +44,20 @@ def test_the_spread_turns_between_a_quarter_and_three_tenths(spread, least, most
 
 
 @pytest.mark.parametrize(("cause", "toward"), [("start_far", 1), ("start_close", -1)])
-def test_the_offset_turns_at_two_tenths_and_only_its_own_way(cause, toward, knowledge):
-    def ratio(offset):
-        return geometry_ratio(cause, toward * offset, U, knowledge)
+def test_a_start_is_probable_once_the_offset_leaves_the_norm_and_only_its_own_way(cause, toward, knowledge):
+    """Up to 0.20 mm is fine (common practice): the cause stays doubtful there, and is plain at 0.28 mm."""
 
-    assert ratio(0.15) < 0 < ratio(0.25)
-    assert abs(ratio(0.20)) < 0.4
-    assert ratio(0.40) > 3
-    assert ratio(0.0) < -3
-    assert ratio(-0.30) < -5
+    def probability(offset):
+        odds = knowledge.causes[cause].prior / (1 - knowledge.causes[cause].prior)
+        odds *= math.exp(geometry_ratio(cause, toward * offset, U, knowledge))
+        return odds / (1 + odds)
+
+    assert probability(0.0) < 0.01
+    assert probability(0.10) < knowledge.causes[cause].prior
+    assert probability(0.15) < 0.25
+    assert 0.25 < probability(0.20) < 0.65
+    assert probability(0.28) > 0.80
+    assert probability(-0.30) < 0.001
 
 
 @pytest.mark.parametrize("sign", [1, -1])

@@ -41,7 +41,7 @@ def judged(tell, gauge):
         geometry = gauge(report)
         known = geometry if isinstance(geometry, Geometry) else None
         exposure = expose(report.settings, report.raft, report.machine, report.resin, known, knowledge)
-        diagnosis = diagnose(report, geometry, exposure, knowledge)
+        diagnosis = diagnose(report, geometry, knowledge)
         steps = make_plan(report, geometry, exposure, diagnosis, knowledge).steps
         answers[case["name"]] = diagnosis, steps[0].id if steps else None
     return answers

@@ -1,7 +1,8 @@
 """A loopback stand-in of the chat platform: REST and gateway on one port that the system chooses.
 
-It keeps the platform's rules (tokens, one callback per interaction, documented limits, the published description where it is
-at hand), refuses what the platform would refuse, and records everything. A test that ends with faults recorded fails.
+It keeps the platform's rules (tokens, one callback per interaction, documented limits, the published description
+where it is at hand), refuses what the platform would refuse, and records everything. A test that ends with faults
+recorded fails.
 """
 
 import asyncio
@@ -11,7 +12,6 @@ from types import TracebackType
 from typing import Any, Self
 
 from aiohttp import web
-
 from stand_in.gateway import Gateway
 from stand_in.payloads import APPLICATION, OWNER
 from stand_in.record import Conversation
