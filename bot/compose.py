@@ -4,12 +4,14 @@ from collections.abc import AsyncIterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
+from pathlib import Path
 
 from rapidfuzz import fuzz, process
 
 from bot.settings import Settings
-from core.cases.privacy import load_secret
+from core.cases.privacy import fingerprint, load_secret
 from core.cases.store import Store
+from core.errors import StoreUnusable
 from core.intake.lexicon import load_lexicon
 from core.intake.sentences import load_sentence_lexicon
 from core.knowledge import load_knowledge
@@ -18,6 +20,8 @@ from core.service.answers import Tools
 from core.words import Words, load_words
 
 MOST_SUGGESTIONS = 25
+FINGERPRINT = "secret"
+"""Where the store remembers the fingerprint of the secret its pseudonyms were made with."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,13 +39,14 @@ async def compose(settings: Settings) -> AsyncIterator[House]:
     """Build the service around the database of the settings; close everything on leaving.
 
     Raises:
-        StoreUnusable: Database or secret cannot be used.
+        StoreUnusable: Database or secret cannot be used, or they do not belong together.
         UnusableKnowledge: A knowledge or words file is wrong.
     """
     words = load_words("en")
     tools = Tools(load_knowledge(), load_lexicon(), load_sentence_lexicon())
     store = await Store.open(settings.database)
     try:
+        secret = await _matching_secret(settings.secret_path, store)
         with (
             # Verdicts are numpy and short; two at a time keep the event loop's heartbeat on time.
             ThreadPoolExecutor(2, thread_name_prefix="judging") as judging,
@@ -50,7 +55,7 @@ async def compose(settings: Settings) -> AsyncIterator[House]:
         ):
             service = Service(
                 store=store,
-                secret=load_secret(settings.secret_path),
+                secret=secret,
                 tools=tools,
                 words={"en": words},
                 judging=judging,
@@ -59,6 +64,16 @@ async def compose(settings: Settings) -> AsyncIterator[House]:
             yield House(service=service, store=store, words=words, tools=tools)
     finally:
         await store.close()
+
+
+async def _matching_secret(path: Path, store: Store) -> bytes:
+    secret = load_secret(path)
+    known = await store.recall(FINGERPRINT)
+    if known is None:
+        await store.remember(FINGERPRINT, fingerprint(secret))
+    elif known != fingerprint(secret):
+        raise StoreUnusable("secret_foreign", path=str(path))
+    return secret
 
 
 def suggest(house: House, option: str, typed: str) -> Sequence[tuple[str, str]]:

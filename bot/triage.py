@@ -7,6 +7,7 @@ from bot.terminal_app.render import render
 from core.card import verdict_card
 from core.engine import triage
 from core.errors import Fault, UnusableInput
+from core.exposure import describe
 from core.intake.document import read_report
 from core.intake.lexicon import load_lexicon
 from core.knowledge import load_knowledge
@@ -41,7 +42,7 @@ def run_triage(source: str, words: Words, *, as_json: bool, picture: Path | None
     if as_json:
         return verdict.model_dump_json(indent=2)
     lines = draw_text_map(geometry, words) if geometry is not None else ()
-    return render(verdict_card(verdict, words, map_lines=lines), width)
+    return render(verdict_card(verdict, words, light=describe(judged.exposure, words), map_lines=lines), width)
 
 
 def _write(path: Path, content: bytes) -> None:

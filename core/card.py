@@ -84,6 +84,7 @@ def verdict_card(
     *,
     map_lines: tuple[str, ...] = (),
     heard: tuple[str, ...] = (),
+    light: tuple[str, ...] = (),
     case: int | None = None,
     footer: str = "",
 ) -> Card:
@@ -94,6 +95,7 @@ def verdict_card(
         words: Texts for headings and numbers.
         map_lines: The plate map as text, for front ends without pictures.
         heard: What was read into the person's words, or changed since the last time; said before anything else.
+        light: What the settings do to the resin.
         case: Number of the case.
         footer: Small print.
     """
@@ -101,6 +103,7 @@ def verdict_card(
         ("notes", heard, "heard"),
         ("map", map_lines, "map"),
         ("numbers", tuple(_numbers(verdict, words)), "numbers"),
+        ("numbers", light, "light"),
         ("questions", verdict.questions, "questions"),
         (
             "do",

@@ -6,6 +6,9 @@ root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd -P)
 # Small matrices on several threads only wait for each other.
 export OPENBLAS_NUM_THREADS=${OPENBLAS_NUM_THREADS:-1}
 
+# Compiled modules make the second start quick, whatever the caller prefers for other programs.
+unset PYTHONDONTWRITEBYTECODE
+
 say() { printf 'platewright: %s\n' "$*" >&2; }
 
 find_python() {

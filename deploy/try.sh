@@ -3,7 +3,7 @@
 set -euo pipefail
 . "$(dirname "${BASH_SOURCE[0]}")/environment.sh"
 environment try run.lock
-export PYTHONPATH="$root${PYTHONPATH:+:$PYTHONPATH}" PYTHONDONTWRITEBYTECODE=
+export PYTHONPATH="$root${PYTHONPATH:+:$PYTHONPATH}"
 if [ "${1:-}" = "--demo" ] || [ ! -t 0 ] || [ ! -t 1 ]; then
     [ "${1:-}" != "--demo" ] || shift
     exec "$python" -P -m bot chat --demo "$@"

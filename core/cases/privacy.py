@@ -24,6 +24,11 @@ def pseudonym(secret: bytes, community: str, person: str) -> str:
     return hmac.new(secret, message, hashlib.sha256).hexdigest()[:32]
 
 
+def fingerprint(secret: bytes) -> str:
+    """Return what tells one secret from another without telling either; safe to keep beside the pseudonyms."""
+    return hmac.new(secret, b"fingerprint", hashlib.sha256).hexdigest()
+
+
 def load_secret(path: Path) -> bytes:
     """Return the secret at ``path``, making it (readable by its owner only) where there is none.
 

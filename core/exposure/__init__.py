@@ -6,6 +6,7 @@ Knows formulas and ranges; must never know a cause, a remedy or how a person put
 from core.exposure.assessment import expose
 from core.exposure.contract import to_json
 from core.exposure.model import Assumption, Bridge, DoseProfile, Exposure, LayerDose, Quantity, Settling, Wear
+from core.exposure.summary import describe
 from core.exposure.working_curve_fit import WorkingCurve, fit_working_curve
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "Settling",
     "Wear",
     "WorkingCurve",
+    "describe",
     "expose",
     "fit_working_curve",
     "to_json",

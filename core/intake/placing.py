@@ -15,6 +15,8 @@ from core.intake.plate_places import ACROSS, ALONG, AMBIGUOUS, Mention, opposite
 from core.knowledge import Knowledge
 
 UNKNOWN = "unknown"
+WORDS_BETWEEN_SIDES = 6
+"""Words in which the second side must follow an "and" that joins two of them."""
 LEAST_TELLING = ("edges", "everywhere", AMBIGUOUS)
 _PLAIN = ("<light>", "<the>", "<at>", "<side>", "<be>")
 
@@ -104,7 +106,7 @@ def _joins_sides(at: int, names: Names) -> bool:
     if not at or not any(side in names[at - 1] for side in sides):
         return False
     # "Tight left and loose right" says two things; "on the left and also on the right" one.
-    for name in names[at + 1 : at + 4]:
+    for name in names[at + 1 : at + 1 + WORDS_BETWEEN_SIDES]:
         if any(side in name for side in sides):
             return True
         if not any(plain in name for plain in _PLAIN):

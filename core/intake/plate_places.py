@@ -3,7 +3,7 @@
 A word such as "right" or "left" counts only where its neighbours make it a place. This file must never know a finding.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from core.intake.patterns import Names
 from core.knowledge import Knowledge
@@ -56,6 +56,8 @@ def find_places(names: Names, knowledge: Knowledge) -> tuple[Mention, ...]:
             continue
         if mention.where == "everywhere":
             mention = _with_exception(mention, names, knowledge)
+        elif _is_on_a_model(mention.end, names):
+            mention = replace(mention, where=AMBIGUOUS)
         at = mention.end
         # "Thinner at the back than at the front": the front is only what it is compared with.
         if not _has(mention.start - 1, names, "<than>"):
@@ -88,6 +90,18 @@ def _mention_at(at: int, names: Names, free: int) -> Mention | None:
             return Mention(_reach_back(at, names, free), _past_side(end, names), "centre")
         return None
     return _side_at(at, names, free)
+
+
+def _is_on_a_model(end: int, names: Names) -> bool:
+    """Say whether "of the torso" follows, which tells where on a model and not where on the plate."""
+    if not _has(end, names, "<of>"):
+        return False
+    at = end + 1
+    while _has(at, names, "<the>") or _has(at, names, "<light>"):
+        if _has(at, names, "<laid_out>"):
+            return False
+        at += 1
+    return at < len(names) and not _has(at, names, "<laid_out>")
 
 
 def _side_at(at: int, names: Names, free: int) -> Mention | None:

@@ -11,6 +11,7 @@ from rapidfuzz import process
 
 from core.errors import Fault
 from core.knowledge.schema import (
+    Adjuster,
     Cause,
     Caution,
     Check,
@@ -117,6 +118,8 @@ def _ids(knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
         "checks": knowledge.checks,
         "cautions": knowledge.cautions,
         "sources": knowledge.sources,
+        "adjusters": knowledge.adjusters,
+        "guides": knowledge.guides,
     }
     return {part: tuple(entries) for part, entries in parts.items()}
 
@@ -142,13 +145,16 @@ def _references(knowledge: Knowledge) -> Iterator[tuple[str, str, str]]:
         yield from ((f"remedies.toml: {name}.cautions", "cautions", caution) for caution in remedy.cautions)
     for name, check in knowledge.checks.items():
         yield from ((f"checks.toml: {name}.cautions", "cautions", caution) for caution in check.cautions)
+    yield from ((f"adjusters.toml: {name}.guide", "guides", kind.guide) for name, kind in knowledge.adjusters.items())
+    for name, guide in knowledge.guides.items():
+        yield from ((f"guides.toml: {name}.cautions", "cautions", caution) for caution in guide.cautions)
     for part, entries in _sourced(knowledge).items():
         yield from ((f"{part}.toml: {name}.source", "sources", entry.source) for name, entry in entries.items())
 
 
 def _sourced(
     knowledge: Knowledge,
-) -> Mapping[str, Mapping[str, Cause | Finding | PlaceProfile | Norm | Remedy | Check | Caution]]:
+) -> Mapping[str, Mapping[str, Cause | Finding | PlaceProfile | Norm | Remedy | Check | Caution | Adjuster]]:
     return {
         "causes": knowledge.causes,
         "findings": knowledge.findings,
@@ -157,6 +163,7 @@ def _sourced(
         "remedies": knowledge.remedies,
         "checks": knowledge.checks,
         "cautions": knowledge.cautions,
+        "adjusters": knowledge.adjusters,
     }
 
 

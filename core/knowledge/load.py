@@ -21,11 +21,13 @@ from rapidfuzz import process
 from core.errors import Fault, UnusableKnowledge
 from core.knowledge.check import check_completeness, check_references
 from core.knowledge.schema import (
+    Adjuster,
     Cause,
     Caution,
     Check,
     Entry,
     Finding,
+    Guide,
     Knowledge,
     Norm,
     NormName,
@@ -63,6 +65,8 @@ def load_knowledge(folder: Traversable | Path | None = None) -> Knowledge:
         checks=_entries("checks", Check, tables, faults),
         cautions=_entries("cautions", Caution, tables, faults),
         sources=_entries("sources", Source, tables, faults),
+        adjusters=_entries("adjusters", Adjuster, tables, faults),
+        guides=_entries("guides", Guide, tables, faults),
     )
     # An entry that could not be read still exists: whoever refers to it is not at fault, and what it would
     # have completed is not reported as missing.
@@ -75,7 +79,19 @@ def load_knowledge(folder: Traversable | Path | None = None) -> Knowledge:
     return knowledge
 
 
-_PARTS = ("causes", "findings", "places", "profiles", "norms", "remedies", "checks", "cautions", "sources")
+_PARTS = (
+    "causes",
+    "findings",
+    "places",
+    "profiles",
+    "norms",
+    "remedies",
+    "checks",
+    "cautions",
+    "sources",
+    "adjusters",
+    "guides",
+)
 _IDENTIFIER: TypeAdapter[str] = TypeAdapter(Identifier)
 _NORM_NAME: TypeAdapter[str] = TypeAdapter(NormName)
 

@@ -21,6 +21,9 @@ NormName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,39}$")]
 """An identifier that may end in a unit such as ``mm2``."""
 Probability = Annotated[float, Field(gt=0, lt=1, allow_inf_nan=False)]
 
+Share = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False)]
+"""A place along one axis of the plate, in halves of it."""
+
 
 class Entry(BaseModel):
     """Base of all entries: frozen, unknown keys refused."""
@@ -132,6 +135,27 @@ class Caution(Entry):
     order: int = 0
 
 
+class Adjuster(Entry):
+    """Where a kind of plate is adjusted; places are (x, y) in halves of the plate, -1 left, front, +1 right, back.
+
+    Attributes:
+        screws: Name of a place to where its screw stands.
+        pivots: Points that stay where they are while screws turn; none where the plate hangs on screws alone.
+        guide: The guide that says how to go about it.
+    """
+
+    screws: Mapping[Identifier, tuple[Share, Share]]
+    pivots: tuple[tuple[Share, Share], ...] = ()
+    guide: Identifier
+    source: Identifier
+
+
+class Guide(Entry):
+    """A procedure. Its words, ``title`` and numbered steps, are under ``guides`` in the language files."""
+
+    cautions: tuple[Identifier, ...] = Field(min_length=1)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Knowledge:
     """Everything the files say, cross-checked. Mappings keep file order.
@@ -151,6 +175,8 @@ class Knowledge:
     checks: Mapping[str, Check]
     cautions: Mapping[str, Caution]
     sources: Mapping[str, Source]
+    adjusters: Mapping[str, Adjuster]
+    guides: Mapping[str, Guide]
 
     def norm(self, name: str) -> float:
         """Return the value of a norm in its stated unit; ``KeyError`` for a name that is not in the data."""

@@ -15,6 +15,7 @@ from core.commands import COMMANDS, Inquiry
 from core.diagnosis import explain_next
 from core.engine import Triage
 from core.errors import Fault, Refused, UnusableInput
+from core.exposure import describe as describe_light
 from core.geometry import Geometry, measure
 from core.geometry.compare import compare, describe
 from core.intake.characters import fold
@@ -266,6 +267,7 @@ def lay_out(judged: Triage, earlier: Report | None, answer: Answer, tools: Tools
         judged.verdict,
         words,
         heard=(*answer.heard, *changed),
+        light=describe_light(judged.exposure, words),
         map_lines=draw_text_map(geometry, words) if geometry is not None and answer.picture == "plate_map" else (),
         case=case.number,
         footer=footer,

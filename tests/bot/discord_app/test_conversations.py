@@ -73,6 +73,17 @@ async def test_two_open_forms_of_one_command_do_not_swallow_each_other(connected
     assert [inquiry.options["centre"] for inquiry in connected.answerer.heard] == ["1.00", "1.01"]
 
 
+async def test_nothing_stays_in_memory_of_forms_and_messages_that_were_shown(connected):
+    """Forms that people dismiss are never reported, so whatever is kept of them is kept for good."""
+    await (await connected.platform.send(slash("readings"))).answer()
+    await (await connected.platform.send(slash("readings", FIVE))).answer()
+    await (await connected.platform.send(slash("readings", {"nominal": "slow"}))).until(2)
+    kept = connected.client._connection._view_store
+    assert not kept._modals
+    assert not kept._synced_message_views
+    assert not any(kept._views.values())
+
+
 async def test_a_slow_answer_is_announced_in_time_and_then_put_in_its_place(connected):
     conversation = await connected.platform.send(slash("readings", {"nominal": "slow"}))
     first, second = await conversation.until(2)
@@ -81,6 +92,7 @@ async def test_a_slow_answer_is_announced_in_time_and_then_put_in_its_place(conn
     assert second.kind == record.EDIT
     assert "The right side is further away" in second.text
     assert list(second.files) == ["plate-map.png"]
+    assert second.data["allowed_mentions"]["parse"] == []
 
 
 async def test_a_mistake_is_answered_to_the_person_alone(connected):
@@ -122,13 +134,15 @@ async def test_a_command_the_program_no_longer_has_is_answered_with_what_to_do(c
     assert "has just changed" in answer.text
 
 
-async def test_an_answer_whose_connection_is_cut_is_said_once(connected):
+async def test_an_answer_whose_connection_is_cut_is_said_once(connected, caplog):
+    """The platform took the answer, only its receipt was lost: a second try is refused, and that is well."""
     connected.platform.cut_next = 1
     conversation = await connected.platform.send(slash("readings", FIVE))
     await conversation.answer()
     await asyncio.sleep(0.6)
     assert len(conversation.calls) == 1
     assert len(connected.answerer.heard) == 1
+    assert "not sent" not in caplog.text
 
 
 async def test_a_message_the_platform_refuses_becomes_an_apology(connected):

@@ -26,13 +26,8 @@ def test_a_failure_is_told_kindly_privately_and_with_its_reference(words, error,
     assert not any(inside in card.conclusion for inside in ("disk", "/srv", "zero"))
 
 
-def test_every_refusal_has_its_own_words(words):
-    code, _ = next(iter(words.under("refusals")))
-    try:
-        expected = words.say(f"refusals.{code}")
-    except Exception:  # noqa: BLE001 - a refusal whose words want values cannot stand as an example
-        pytest.skip("the first refusal wants values")
-    assert apology(Refused(code), "abc2345", words).conclusion == expected
+def test_a_refusal_is_told_in_its_own_words(words):
+    assert apology(Refused("no_case"), "abc2345", words).conclusion == words.say("refusals.no_case")
 
 
 def test_no_handler_is_hidden_behind_a_wider_one():

@@ -4,7 +4,7 @@ import pytest
 
 from bot.terminal_app.chat import converse, given_lines
 from core.card import Card
-from core.errors import StoreUnusable, UnusableKnowledge, Fault
+from core.errors import Fault, StoreUnusable, UnusableKnowledge
 from core.words import load_words
 
 

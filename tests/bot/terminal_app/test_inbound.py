@@ -58,7 +58,7 @@ def test_a_line_is_read_as(line, command, options, text):
         ("/readingsnow", ["unknown_command"]),
         ("/", ["unknown_command"]),
         ("/settings burn_in=3 burn_in=4", ["option_twice"]),
-        ("/settings glow=3 burn_in=4 hum=2", ["unknown_option", "unknown_option"]),
+        ("/settings glow=3 burn_in=4 hum=2", ["option_not_taken", "option_not_taken"]),
         ("/why which=tilt", ["takes_nothing"]),
     ],
 )

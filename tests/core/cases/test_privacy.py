@@ -79,6 +79,19 @@ def test_a_secret_that_cannot_be_read_or_made_is_refused(tmp_path):
         assert refusal.value.values["path"] == str(path)
 
 
+async def test_a_database_with_the_secret_of_another_is_refused(tmp_path):
+    """Else everybody would be a stranger to their own cases, and nobody would notice."""
+    settings = Settings(database=tmp_path / "cases.db", secret_file=tmp_path / "secret.key")
+    for _ in range(2):
+        async with compose(settings):
+            pass
+    settings.secret_path.unlink()
+    with pytest.raises(StoreUnusable) as refusal:
+        async with compose(settings):
+            pass
+    assert refusal.value.code == "secret_foreign"
+
+
 @pytest.mark.parametrize("community", ["club-7", DIRECT])
 async def test_after_a_conversation_no_file_holds_the_raw_person(community, tmp_path):
     """Of a private conversation the channel is as telling as the person."""

@@ -157,4 +157,4 @@ def test_a_broken_entry_does_not_make_its_references_faulty(folder: Path, edit: 
 def test_a_folder_that_is_not_there_lacks_every_file(tmp_path: Path):
     faults = faults_of(tmp_path / "nowhere")
     assert {fault.code for fault in faults} == {"file_missing"}
-    assert len(faults) == 9
+    assert len(faults) == 11

@@ -171,7 +171,9 @@ async def test_the_yes_of_one_person_is_not_the_yes_of_another(ask, stored):
 
 async def test_a_form_of_own_words_keeps_all_of_its_fields(ask, latest):
     """What is named as not seen is absent, with or without a "no"; a place by itself places what has none."""
-    card = await ask("symptoms", seen="the raft is shiny", where="right", absent="no layer cracks in the model, loud pops")
+    card = await ask(
+        "symptoms", seen="the raft is shiny", where="right", absent="no layer cracks in the model, loud pops"
+    )
     assert "right" in words_of(card)
     judged = await ask("symptoms", "yes")
     assert judged.case == 1
