@@ -1,4 +1,4 @@
-"""``platewright coupons``: a plate's size in, a printable file and the note that goes with it out. No database, no network."""
+"""``platewright coupons``: a plate's size in, a printable file and its note out. No database, no network."""
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -23,8 +23,8 @@ def write_coupons(plate_text: str, nominal_text: str, out_path: Path, words: Wor
         words: Texts.
 
     Raises:
-        UnusableInput: With every fault: the plate or the thickness cannot be read or is outside what the coupons are made for,
-            the ending is unknown, or the file cannot be written.
+        UnusableInput: With every fault: the plate or the thickness cannot be read or is outside what the coupons are
+            made for, the ending is unknown, or the file cannot be written.
     """
     knowledge = load_knowledge()
     faults: list[Fault] = []

@@ -44,11 +44,15 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Action:
-    """Something the asker can do with one press: a command with its options, and a label of a few words."""
+    """Something the asker can do with one press: a command with its options, and a label of a few words.
+
+    ``once`` says that it answers a question: pressed one, all of that card's have had their day.
+    """
 
     label: str
     command: str
     options: Mapping[str, str] = field(default_factory=dict)
+    once: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -49,6 +49,4 @@ def triage(report: Report, knowledge: Knowledge, words: Words, *, seed: int = SE
     diagnosis = diagnose(report, geometry, knowledge)
     plan = make_plan(report, geometry, exposure, diagnosis, knowledge)
     verdict = give_verdict(report, geometry, exposure, diagnosis, plan, knowledge, words)
-    return Triage(
-        report=report, geometry=geometry, exposure=exposure, diagnosis=diagnosis, plan=plan, verdict=verdict
-    )
+    return Triage(report=report, geometry=geometry, exposure=exposure, diagnosis=diagnosis, plan=plan, verdict=verdict)

@@ -6,7 +6,7 @@ cannot be built past it). This file must never know words.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from core.diagnosis import Diagnosis, geometry_known_good
 from core.exposure import Exposure
@@ -75,7 +75,8 @@ def make_plan(
     """
     chosen = _remedies(report, geometry, diagnosis, knowledge)
     allowed = _without_raising(chosen, geometry, knowledge)
-    steps = tuple(_size(step, report, geometry, exposure, knowledge) for step in allowed[:MOST_STEPS])
+    sized = tuple(_size(step, report, geometry, exposure, knowledge) for step in allowed[:MOST_STEPS])
+    steps = tuple(_mind_the_mirror(step, diagnosis) for step in sized)
     avoid = tuple(_avoid(report, geometry, exposure, steps, knowledge))
     return Plan(steps=steps, avoid=avoid, cautions=_cautions(steps, diagnosis, knowledge))
 
@@ -232,8 +233,17 @@ def _geometric_amount(remedy: str, geometry: Geometry) -> Sized:
         return remedy, {"distance": geometry.move_start.distance}
     if remedy == "map_crown":
         rim = "thin" if geometry.crown.value > 0 else "thick"
-        return f"map_crown_{rim}", {"crown": abs(geometry.crown.value)}
+        move = geometry.move_start
+        values = {"crown": abs(geometry.crown.value), "distance": move.distance, "direction": move.direction}
+        return f"map_crown_{rim}", values
     return None
+
+
+def _mind_the_mirror(step: PlannedStep, diagnosis: Diagnosis) -> PlannedStep:
+    """Put the open question about left and right before a step that would turn the wrong corner."""
+    if step.amount != "level_plate" or all(question.code != "mirror" for question in diagnosis.questions):
+        return step
+    return replace(step, amount="level_plate_mirror")
 
 
 def _burn_in_amount(remedy: str, report: Report, knowledge: Knowledge) -> Sized:
@@ -284,7 +294,9 @@ def _no_longer_exposure(
     gap, squeeze = geometry.errors[far], -geometry.errors[close]
     out = knowledge.norm("offset_ok_mm") / 2
     if max(gap, squeeze) < out:
-        return Avoidance("longer_exposure", "unsure", {"low": max(geometry.spread.low, 0), "high": geometry.spread.high})
+        return Avoidance(
+            "longer_exposure", "unsure", {"low": max(geometry.spread.low, 0), "high": geometry.spread.high}
+        )
     if gap < out:
         return Avoidance("longer_exposure", "squeezed", {"place": close, "out": squeeze})
     furthest, gain = exposure.furthest, exposure.doubling_gain

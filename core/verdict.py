@@ -22,7 +22,7 @@ from core.knowledge import Knowledge
 from core.plan import Plan, PlannedStep
 from core.report import Position, Report
 from core.words import Words
-from core.words.numbers import percent
+from core.words.numbers import roughly
 
 
 class Model(BaseModel):
@@ -160,9 +160,13 @@ def give_verdict(
 
 
 def spelled(values: Mapping[str, object], words: Words) -> dict[str, object]:
-    """Return ``values`` with positions as words; numbers stay numbers for the template to format."""
+    """Return ``values`` with positions and directions as words; numbers stay numbers for the template to format."""
     return {
-        key: words.say(f"positions.{value.value}") if isinstance(value, Position) else value
+        key: words.say(f"positions.{value.value}")
+        if isinstance(value, Position)
+        else words.say(f"plan.directions.{value}")
+        if key == "direction"
+        else value
         for key, value in values.items()
     }
 
@@ -252,7 +256,12 @@ def _sentences(
         yield _leading(isinstance(geometry, Geometry), diagnosis, knowledge, words)
     elif geometry is None:
         yield words.say("verdict.insufficient")
-    if geometry is None and diagnosis.status != "insufficient" and plan.steps[:1] and plan.steps[0].id == "measure_coupons":
+    if (
+        geometry is None
+        and diagnosis.status != "insufficient"
+        and plan.steps[:1]
+        and plan.steps[0].id == "measure_coupons"
+    ):
         yield words.say("verdict.measure_first")
 
 
@@ -261,9 +270,9 @@ def _leading(measured: bool, diagnosis: Diagnosis, knowledge: Knowledge, words: 
     top, second = diagnosis.causes[:2]
     values = {
         "name": words.say(f"causes.{top.id}.name"),
-        "probability": percent(top.probability),
+        "probability": roughly(top.probability),
         "second": words.say(f"causes.{second.id}.name"),
-        "second_probability": percent(second.probability),
+        "second_probability": roughly(second.probability),
     }
     said = measured and top.id in knowledge.remedies["measure_coupons"].causes
     if diagnosis.status == "undecided":
@@ -292,4 +301,8 @@ def _plate(geometry: Geometry, knowledge: Knowledge, words: Words) -> str:
     if abs(offset) > knowledge.norm("offset_ok_mm"):
         side = "close" if offset < 0 else "far"
         text = f"{text} {words.say(f'verdict.height.{side}', distance=abs(offset))}"
+    crown = geometry.crown
+    if abs(crown.value) > knowledge.norm("crown_notable_mm") and not crown.low <= 0 <= crown.high:
+        way = "thick" if crown.value > 0 else "thin"
+        text = f"{text} {words.say(f'verdict.crown.{way}', crown=abs(crown.value))}"
     return text

@@ -15,7 +15,6 @@ from bot.discord_app.desk import Desk
 from bot.discord_app.forms import command_of
 from bot.discord_app.inbound import read_fields
 from bot.discord_app.slash import SlashBuilder
-from core.commands import COMMANDS, Command
 from core.words import Words
 
 LOG = logging.getLogger(__name__)
@@ -35,7 +34,7 @@ class Tree(app_commands.CommandTree["PlatewrightClient"]):
 
 
 class PlatewrightClient(discord.Client):
-    """One connection to the platform. Hears commands and forms, reads no messages, and never pings anyone."""
+    """One connection to the platform. Hears commands, forms and buttons, reads no messages, and never pings anyone."""
 
     def __init__(
         self,
@@ -44,7 +43,6 @@ class PlatewrightClient(discord.Client):
         words: Words,
         suggest: Suggest,
         memory: Memory,
-        table: tuple[Command, ...] = COMMANDS,
     ) -> None:
         # Otherwise the library warns that it cannot speak.
         discord.VoiceClient.warn_nacl = discord.VoiceClient.warn_dave = False
@@ -61,7 +59,7 @@ class PlatewrightClient(discord.Client):
             allowed_contexts=app_commands.AppCommandContext(guild=True, dm_channel=True, private_channel=False),
             allowed_installs=app_commands.AppInstallationType(guild=True, user=False),
         )
-        for command in SlashBuilder(desk, words, suggest).build(table):
+        for command in SlashBuilder(desk, words, suggest).build(desk.table):
             self.tree.add_command(command)
 
     async def setup_hook(self) -> None:
@@ -79,9 +77,11 @@ class PlatewrightClient(discord.Client):
         LOG.info("ready", extra={"communities": len(self.guilds)})
 
     async def on_interaction(self, interaction: discord.Interaction[Any]) -> None:
-        """Answer submitted forms; slash commands come through the tree."""
+        """Answer submitted forms and pressed buttons; slash commands come through the tree."""
         name = command_of(interaction)
-        if name is not None:
+        if interaction.type is discord.InteractionType.component and interaction.data is not None:
+            await self.desk.press(interaction, str(interaction.data.get("custom_id", "")))
+        elif name is not None:
             data = cast("Mapping[str, Any]", interaction.data)
             await self.desk.answer(interaction, name, read_fields(data["components"]))
 

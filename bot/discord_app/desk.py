@@ -13,10 +13,11 @@ from bot.discord_app import failures
 from bot.discord_app.contracts import Answerer
 from bot.discord_app.forms import build_form
 from bot.discord_app.inbound import read_inquiry
+from bot.discord_app.presses import read_press
 from bot.discord_app.render import Message, render
 from bot.discord_app.reply import NOT_SENT, Reply
 from core.card import Card
-from core.commands import Command, Inquiry
+from core.commands import COMMANDS, Command, Inquiry
 from core.words import Words
 
 LOG = logging.getLogger(__name__)
@@ -43,36 +44,73 @@ class Desk:
         answerer: Answerer,
         words: Words,
         *,
+        table: tuple[Command, ...] = COMMANDS,
         reference: Callable[[], str] = new_reference,
         patience_s: float = PATIENCE_S,
         longest_s: float = LONGEST_S,
     ) -> None:
         self._answerer = answerer
         self._words = words
+        self.table = table
         self._reference = reference
         self._patience_s = patience_s
         self._longest_s = longest_s
         self._running: set[asyncio.Task[Any]] = set()
         self._closing = False
 
-    async def answer(
-        self, interaction: discord.Interaction[Any], command: str, options: Mapping[str, str | None]
+    async def take(
+        self,
+        interaction: discord.Interaction[Any],
+        command: Command,
+        options: Mapping[str, str | None],
+        *,
+        once: bool = False,
     ) -> None:
-        """Ask the service and send what it says. Raises nothing: what cannot be said is logged."""
+        """Show the command's form when it has one and no option was given, and else have it answered."""
+        if any(option.form for option in command.options) and all(value is None for value in options.values()):
+            await self.show_form(interaction, command)
+        else:
+            await self.answer(interaction, command.name, options, once=once)
+
+    async def press(self, interaction: discord.Interaction[Any], custom_id: str) -> None:
+        """Take what a button asks as if the person had typed it; refuse what is not for them or not known."""
+        press = read_press(custom_id, self.table)
+        if press is None:
+            await self._refuse(interaction, "outdated")
+        elif press.person != interaction.user.id:
+            await self._refuse(interaction, "not_yours")
+        else:
+            await self.take(interaction, press.command, press.options, once=press.once)
+
+    async def answer(
+        self,
+        interaction: discord.Interaction[Any],
+        command: str,
+        options: Mapping[str, str | None],
+        *,
+        once: bool = False,
+    ) -> None:
+        """Ask the service and send what it says; ``once`` if this answers a question of ours, which then ends.
+
+        Raises nothing: what cannot be said is logged.
+        """
         with self._counted():
             reference = self._reference()
-            reply = self._reply(interaction)
+            reply = self._reply(interaction, once=once)
             if self._closing:
-                await self._send(interaction, reply, failures.closed_for_now(self._words), reference)
+                closed = failures.closed_for_now(self._words)
+                await self._send(interaction, reply, closed, reference, settled=False)
                 return
             inquiry = read_inquiry(interaction, command, options, reference)
+            settled = False
             try:
                 card = await self._ask(inquiry, reply)
             except Exception as error:  # noqa: BLE001 - whatever fails, the person hears of it
                 card = self._own_up(error, command, reference)
             else:
+                settled = True
                 LOG.info("answered", extra={"command": command, "tone": card.tone, "reference": reference})
-            await self._send(interaction, reply, card, reference)
+            await self._send(interaction, reply, card, reference, settled=settled)
 
     async def show_form(self, interaction: discord.Interaction[Any], command: Command) -> None:
         """Show a command's form. Raises nothing."""
@@ -113,8 +151,16 @@ class Desk:
         finally:
             self._running.discard(task)
 
-    def _reply(self, interaction: discord.Interaction[Any]) -> Reply:
-        return Reply(interaction, Message((self._words.say("discord.privately"),), "plain", private=False))
+    async def _refuse(self, interaction: discord.Interaction[Any], why: str) -> None:
+        with self._counted():
+            reference = self._reference()
+            LOG.info("press refused", extra={"why": why, "reference": reference})
+            card = failures.refused_press(why, self._words)
+            await self._send(interaction, self._reply(interaction), card, reference, settled=False)
+
+    def _reply(self, interaction: discord.Interaction[Any], *, once: bool = False) -> Reply:
+        notice = Message((self._words.say("discord.privately"),), "plain", private=False)
+        return Reply(interaction, notice, once=once)
 
     async def _ask(self, inquiry: Inquiry, reply: Reply) -> Card:
         asked = asyncio.ensure_future(self._answerer.handle(inquiry))
@@ -132,14 +178,24 @@ class Desk:
         finally:
             asked.cancel()
 
-    async def _send(self, interaction: discord.Interaction[Any], reply: Reply, card: Card, reference: str) -> None:
+    async def _send(
+        self,
+        interaction: discord.Interaction[Any],
+        reply: Reply,
+        card: Card,
+        reference: str,
+        *,
+        settled: bool = True,
+    ) -> None:
+        person = interaction.user.id
         try:
-            await reply.send(render(card, self._words, interaction.filesize_limit))
+            messages = render(card, self._words, interaction.filesize_limit, person, self.table)
+            await reply.send(messages, settled=settled)
         except Exception as error:  # noqa: BLE001 - a card that cannot be laid out or sent must not end in silence
             card = failures.apology(error, reference, self._words)
             self._log_unsent("not sent", error, reference)
             try:
-                await reply.send(render(card, self._words, 0))
+                await reply.send(render(card, self._words, 0, person, self.table), settled=settled)
             except NOT_SENT as again:
                 self._log_unsent("apology not sent", again, reference)
 

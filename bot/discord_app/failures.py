@@ -81,6 +81,15 @@ def closed_for_now(words: Words) -> Card:
     )
 
 
+def refused_press(why: str, words: Words) -> Card:
+    """Return what to tell someone whose press of a button asks nothing: ``not_yours`` or ``outdated``."""
+    return Card(
+        title=words.say(f"discord.presses.{why}_title"),
+        conclusion=words.say(f"discord.presses.{why}"),
+        private=True,
+    )
+
+
 def log_fields(error: BaseException) -> dict[str, object]:
     """Return what a log line may say of an exception beyond its type: codes, never texts."""
     if isinstance(error, discord.HTTPException):

@@ -1,8 +1,12 @@
-"""Laid-out messages in, the library's objects out, made afresh for every attempt to send them."""
+"""Laid-out messages in, the library's objects out, made afresh for every attempt to send them.
+
+Also a message of ours as the platform shows it, drawn again with its buttons changed.
+"""
 
 from collections.abc import Mapping
 from io import BytesIO
 from types import MappingProxyType
+from typing import Literal
 
 import discord
 from discord import ui
@@ -30,9 +34,28 @@ def draw(message: Message) -> ui.LayoutView:
                     )
                 )
             )
+    for row in message.rows:
+        box.add_item(ui.ActionRow(*(ui.Button(label=one.label, custom_id=one.custom_id) for one in row)))
     view = ui.LayoutView(timeout=60)
     view.add_item(box)
-    # Nothing on it can be pressed, so the library has no reason to keep it.
+    # A press says by itself what it asks, so the library has no reason to keep the view.
+    view.stop()
+    return view
+
+
+Buttons = Literal["live", "resting", "gone"]
+"""What becomes of the buttons of a message: as they were, shown but not to be pressed, taken off."""
+
+
+def redraw(shown: discord.Message, buttons: Buttons) -> ui.LayoutView:
+    """Return a message of ours without pictures as it was shown, but for its buttons."""
+    view = ui.LayoutView.from_message(shown, timeout=60)
+    for box in (child for child in view.children if isinstance(child, ui.Container)):
+        for row in [child for child in box.children if isinstance(child, ui.ActionRow)]:
+            if buttons == "gone":
+                box.remove_item(row)
+            for button in (child for child in row.children if isinstance(child, ui.Button)):
+                button.disabled = buttons == "resting"
     view.stop()
     return view
 

@@ -2,12 +2,13 @@
 
 A message is text blocks with pictures after the first. When a card is too long, whole lines go from the end
 of the least important section first, and a line says how many. Cautions always stay: if need be they run on
-into further messages. This file knows limits; it must never know the library's objects.
+into further messages. Buttons take what room the words leave, and that is never less than one row. This file
+knows limits; it must never know the library's objects.
 
 Limits: message components v2, at most 40 components and 4,000 characters of text in one message, 10
-pictures in one gallery, 1,024 characters of alt text (the platform's developer documentation, "Component
-reference" and "Message resource", API v10). Characters are counted as UTF-16 units, which is never fewer
-than the platform counts.
+pictures in one gallery, 1,024 characters of alt text, 5 buttons in one row, 80 characters on a button (the
+platform's developer documentation, "Component reference" and "Message resource", API v10). Characters are
+counted as UTF-16 units, which is never fewer than the platform counts.
 """
 
 import re
@@ -16,12 +17,19 @@ from dataclasses import dataclass, replace
 
 from discord.utils import escape_mentions
 
-from core.card import Card, Picture, Section, SectionKind, Tone
+from bot.discord_app.presses import identify
+from core.card import Action, Card, Picture, Section, SectionKind, Tone
+from core.commands import COMMANDS, Command
 from core.words import Words
 
 MOST_TEXT = 4000
+MOST_COMPONENTS = 40
 MOST_BLOCKS = 30
-"""Sections shown; with a container, a gallery and their separators this stays below 40 components."""
+"""Sections shown; with a container, a gallery, a line about what was left out and a row of buttons this stays below 40
+components."""
+MOST_BUTTONS = 25
+BUTTONS_IN_A_ROW = 5
+LONGEST_LABEL = 80
 MOST_PICTURES = 10
 LONGEST_ALT = 1024
 LONGEST_NAME = 60
@@ -54,13 +62,22 @@ _ZERO_WIDTH_SPACE = "\u200b"
 
 
 @dataclass(frozen=True, slots=True)
+class Button:
+    """What stands on a button, and the identifier that comes back when it is pressed."""
+
+    label: str
+    custom_id: str
+
+
+@dataclass(frozen=True, slots=True)
 class Message:
-    """One message: blocks of formatted text, pictures after the first block."""
+    """One message: blocks of formatted text, pictures after the first block, rows of buttons after the last."""
 
     blocks: tuple[str, ...]
     tone: Tone
     private: bool
     pictures: tuple[Picture, ...] = ()
+    rows: tuple[tuple[Button, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,13 +99,17 @@ class _Part:
         return "\n".join(piece for piece in (heading, body, marks) if piece)
 
 
-def render(card: Card, words: Words, most_bytes: int) -> tuple[Message, ...]:
+def render(
+    card: Card, words: Words, most_bytes: int, person: int, table: tuple[Command, ...] = COMMANDS
+) -> tuple[Message, ...]:
     """Lay a card out.
 
     Args:
         card: What to show.
         words: For the tone and for what was left out.
         most_bytes: How large the pictures of one message may be together.
+        person: Who may press the buttons.
+        table: The commands that buttons may stand for.
 
     Returns:
         One message, and more only when there are more cautions than fit.
@@ -105,8 +126,10 @@ def render(card: Card, words: Words, most_bytes: int) -> tuple[Message, ...]:
         MOST_BLOCKS - 2 - len(stay),
         words,
     )
-    blocks = (top, *(part.text(words) for part in parts), *stay, footer)
-    first = Message(tuple(block for block in blocks if block), card.tone, card.private, pictures)
+    blocks = tuple(block for block in (top, *(part.text(words) for part in parts), *stay, footer) if block)
+    taken = 1 + bool(pictures) + len(blocks)
+    rows = _set_out(card.actions, person, table, MOST_COMPONENTS - taken)
+    first = Message(blocks, card.tone, card.private, pictures, rows)
     return (first, *(Message((page,), card.tone, card.private) for page in move))
 
 
@@ -117,8 +140,7 @@ def size(text: str) -> int:
 
 def escape(text: str) -> str:
     """Return plain text as it must be sent to look the same: one line, no formatting, no mentions."""
-    line = _NOT_SHOWN.sub("", _BREAKS.sub(" ", text)).strip()
-    marked = _LINE_MARK.sub(r"\1\\\2", line.translate(_MARKS))
+    marked = _LINE_MARK.sub(r"\1\\\2", _one_line(text).translate(_MARKS))
     return escape_mentions(marked)
 
 
@@ -129,6 +151,10 @@ def clip(text: str, most: int) -> str:
     cut = text.encode("utf-16-le", "ignore")[: 2 * (most - 1)].decode("utf-16-le", "ignore")
     trailing = len(cut) - len(cut.rstrip("\\"))
     return f"{cut[:-1] if trailing % 2 else cut}…"
+
+
+def _one_line(text: str) -> str:
+    return _NOT_SHOWN.sub("", _BREAKS.sub(" ", text)).strip()
 
 
 def _top(card: Card, words: Words) -> str:
@@ -145,6 +171,23 @@ def _top(card: Card, words: Words) -> str:
 def _footer(card: Card) -> str:
     footer = clip(escape(card.footer), LONGEST_FOOTER)
     return f"-# {footer}" if footer else ""
+
+
+def _set_out(
+    actions: Iterable[Action], person: int, table: tuple[Command, ...], room: int
+) -> tuple[tuple[Button, ...], ...]:
+    """Return rows of buttons, best first, in at most ``room`` components; what has no label or identifier has none."""
+    buttons: dict[str, Button] = {}
+    for action in actions:
+        label = clip(_one_line(action.label), LONGEST_LABEL)
+        custom_id = identify(action, person, table)
+        # The platform refuses a message in which two components have one identifier.
+        if label and custom_id is not None:
+            buttons.setdefault(custom_id, Button(label, custom_id))
+    full, rest = divmod(room, BUTTONS_IN_A_ROW + 1)
+    most = min(MOST_BUTTONS, full * BUTTONS_IN_A_ROW + max(rest - 1, 0))
+    kept = tuple(buttons.values())[:most]
+    return tuple(kept[place : place + BUTTONS_IN_A_ROW] for place in range(0, len(kept), BUTTONS_IN_A_ROW))
 
 
 def _choose_pictures(pictures: Iterable[Picture], most_bytes: int) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:

@@ -5,7 +5,7 @@ Every option is an optional text: the core reads it, so that each front end acce
 
 import inspect
 import logging
-from collections.abc import Callable, Coroutine, Iterable, Mapping
+from collections.abc import Callable, Coroutine, Iterable
 from typing import Any
 
 import discord
@@ -54,16 +54,9 @@ class SlashBuilder:
             group.add_command(self._build(command))
         return list(built.values())
 
-    async def _run(self, interaction: Interaction, command: Command, options: Mapping[str, str | None]) -> None:
-        """Show the command's form when it has one and no option was given, and else have it answered."""
-        if any(option.form for option in command.options) and all(value is None for value in options.values()):
-            await self._desk.show_form(interaction, command)
-        else:
-            await self._desk.answer(interaction, command.name, options)
-
     def _build(self, command: Command) -> SlashCommand:
         async def callback(interaction: Interaction, **options: str | None) -> None:
-            await self._run(interaction, command, options)
+            await self._desk.take(interaction, command, options)
 
         # The library reads the options off the signature, which here comes out of the table.
         callback.__signature__ = _signature(command)  # type: ignore[attr-defined] # functions do accept it

@@ -37,8 +37,8 @@ DOT_MM = 0.5
 EDGE_SHARE = 0.04
 EDGE_MM = (2.0, 6.0)
 EDGE_STEP_MM = 0.5
-"""Distance from the plate's edge: this share of the shorter side within these limits. Far out makes a tilt large beside the
-measuring error; the outermost millimetres are often bevelled or scratched (common practice)."""
+"""Distance from the plate's edge: this share of the shorter side within these limits. Far out makes a tilt large beside
+the measuring error; the outermost millimetres are often bevelled or scratched (common practice)."""
 
 MM3_PER_ML = 1000.0
 
@@ -81,7 +81,7 @@ REGULAR = Shape(
 COMPACT = Shape(
     width=12.0, depth=10.0, rail=2.0, bar=4.0, notch=2.5, lip_width=4.0, lip=1.5, dot=1.0, dot_gap=0.75, clear=3.0
 )
-"""For plates that the regular one would crowd; flat of 8 x 6 mm. All sides are multiples of 0.25 mm: exact in binary."""
+"""For plates that the regular one would crowd; flat of 8 x 6 mm. All are multiples of 0.25 mm, exact in binary."""
 
 
 @dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,7 +106,7 @@ class Coupon:
         return Patch(s.rail, s.lip + s.bar, s.width - s.rail, s.outer_depth, self.nominal_mm)
 
     def patches(self) -> tuple[Patch, ...]:
-        """Return the plan, painted in this order: lip, body, flat, notch, dots; from the outline's front left corner."""
+        """Return lip, body, flat, notch and dots, painted in this order; from the outline's front left corner."""
         s = self.shape
         rim = self.nominal_mm + RIM_MM
         lip = (s.width - s.lip_width) / 2
@@ -130,7 +130,7 @@ class Coupon:
 
 @dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
 class CouponSet:
-    """Five coupons on a plate, in the order of ``POSITIONS``; ``edge_mm`` is how far in from the plate's edges they stand."""
+    """Five coupons on a plate, in the order of ``POSITIONS``, ``edge_mm`` in from the plate's edges."""
 
     plate_width_mm: float
     plate_depth_mm: float

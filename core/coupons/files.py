@@ -40,7 +40,7 @@ _PLAIN_FILE = 0o100644 << 16
 
 
 def to_stl(coupon_set: CouponSet) -> bytes:
-    """Return one binary STL with all five: mm, x right, y back, z up from the plate, middle of the plate at the origin."""
+    """Return one binary STL of all five: mm, x right, y back, z up, middle of the plate's face at the origin."""
     facets = np.concatenate([_facets(coupon) for coupon in coupon_set.coupons])
     records = np.zeros(len(facets), dtype=_STL_TRIANGLE)
     records["corners"] = facets
@@ -73,7 +73,7 @@ def to_3mf(coupon_set: CouponSet) -> bytes:
 def _facets(coupon: Coupon) -> np.ndarray:
     """Return the corners of the coupon's triangles on the plate, shape (n, 3, 3), mm."""
     solid = raise_solid(coupon.patches())
-    points = np.array(solid.points) + (coupon.x_mm, coupon.y_mm, 0.0)
+    points = np.array(solid.points) + np.array([coupon.x_mm, coupon.y_mm, 0.0])
     facets: np.ndarray = points[np.array(solid.triangles)]
     return facets
 

@@ -31,4 +31,6 @@ def printing_note(coupon_set: CouponSet, words: Words, knowledge: Knowledge) -> 
 def order_line(dots_front_left: int, words: Words) -> str:
     """Return, for the dots found at the front left, the order to measure in, such as ``2 dots: 2 1 4 3 5``."""
     order = " ".join(str(dots) for dots in reading_order(dots_front_left))
-    return words.say("coupons.order_one" if dots_front_left == 1 else "coupons.order", dots=dots_front_left, order=order)
+    return words.say(
+        "coupons.order_one" if dots_front_left == 1 else "coupons.order", dots=dots_front_left, order=order
+    )

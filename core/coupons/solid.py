@@ -6,6 +6,7 @@ counter-clockwise seen from outside. This file must never know what a coupon is 
 
 import dataclasses
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 
 Point = tuple[float, float, float]
 Triangle = tuple[int, int, int]
@@ -65,8 +66,8 @@ def raise_solid(patches: Sequence[Patch]) -> Solid:
     zs = sorted({0.0, *(patch.top for patch in patches)})
     filled = {
         (i, j, k)
-        for i, (left, right) in enumerate(zip(xs, xs[1:], strict=False))
-        for j, (front, back) in enumerate(zip(ys, ys[1:], strict=False))
+        for i, (left, right) in enumerate(pairwise(xs))
+        for j, (front, back) in enumerate(pairwise(ys))
         for k in range(zs.index(height_at(patches, (left + right) / 2, (front + back) / 2)))
     }
     numbers: dict[Triangle, int] = {}

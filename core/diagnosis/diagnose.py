@@ -5,18 +5,21 @@ remedies' words, pictures or front ends.
 """
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
-from core.diagnosis.evidence import Evidence, Observation, describe_events, gather, mirrored
+from core.diagnosis.cause_sets import most_probable_sets
+from core.diagnosis.events import compile_network
+from core.diagnosis.evidence import Evidence, gather, mirrored
 from core.diagnosis.explain import rank_causes
 from core.diagnosis.geometry_shifts import GEOMETRIC
-from core.diagnosis.infer import infer, most_probable_sets
+from core.diagnosis.infer import conclude, log_evidence_of, pose
 from core.diagnosis.model import CauseSet, Diagnosis, Question, RankedCause, Status
-from core.diagnosis.network import Network, build_network
+from core.diagnosis.network import Network
 from core.diagnosis.next_check import choose_next
-from core.diagnosis.priors import add_up, shift_priors, starting_odds
+from core.diagnosis.priors import add_up, shift_priors
 from core.geometry import Geometry, TooFew
 from core.knowledge import Knowledge
 from core.report import Report
@@ -38,12 +41,13 @@ def diagnose(report: Report, geometry: Geometry | TooFew | None, knowledge: Know
     evidence = gather(report, knowledge)
     shifts = shift_priors(report, measured, knowledge)
     ratios = add_up(shifts)
-    network = build_network(starting_odds(knowledge), describe_events(measured, knowledge))
-    posterior = infer(network, evidence.positive, evidence.negative, ratios)
-    causes = rank_causes(network, evidence, shifts, ratios, posterior.marginals, knowledge)
+    network = compile_network(measured, knowledge)
+    problem = pose(network, evidence.positive, evidence.negative, ratios)
+    posterior = conclude(problem)
+    causes = rank_causes(problem, evidence, shifts, posterior.marginals, knowledge)
     sets = tuple(
         CauseSet(tuple(name for name in network.causes if name in together), probability)
-        for together, probability in most_probable_sets(network, evidence.positive, evidence.negative, ratios)
+        for together, probability in most_probable_sets(problem, posterior)
     )
     surprise = measure_conflict(network, evidence, posterior.log_evidence)
     mirror = measured is not None and _mirror_fits_better(report, network, ratios, posterior.log_evidence, knowledge)
@@ -53,7 +57,7 @@ def diagnose(report: Report, geometry: Geometry | TooFew | None, knowledge: Know
     )
     status = _status(report, geometry, causes, questions, knowledge)
     checks = choose_next(
-        network,
+        problem,
         evidence,
         ratios,
         posterior.marginals,
@@ -96,33 +100,37 @@ def measure_conflict(network: Network, evidence: Evidence, log_evidence: float) 
     """Return by how many nats the findings together are less probable than each on its own.
 
     The sum of the log probabilities of each observation under the unshifted priors, minus that of all together
-    after readings
-    and settings: positive where the pieces disagree, negative where one explanation carries several (conflict
-        measure of
-    Jensen, Chamberlain, Nordahl & Jensen 1990, with readings and settings as one more piece).
+    after readings and settings: positive where the pieces disagree, negative where one explanation carries several
+    (conflict measure of Jensen, Chamberlain, Nordahl & Jensen 1990, with readings and settings as one more piece).
+
+    With at most one positive event the probability of an observation is the difference of two chances that events are
+    off, which loses no digit that matters; several places of one finding take the general way.
     """
-    alone = sum(_log_chance(network, one) for one in evidence.observations)
-    return alone - log_evidence
+    simple = [one for one in evidence.observations if len(one.positive) <= 1]
+    alone = sum(
+        log_evidence_of(pose(network, one.positive, one.negative))
+        for one in evidence.observations
+        if len(one.positive) > 1
+    )
+    if not simple:
+        return alone - log_evidence
+    unseen = _chances_off(network, [one.negative for one in simple])
+    silent = _chances_off(network, [(*one.negative, *one.positive) for one in simple])
+    seen = np.array([bool(one.positive) for one in simple], dtype=np.bool_)
+    return alone + float(np.log(unseen - silent * seen).sum()) - log_evidence
 
 
-def _log_chance(network: Network, observation: Observation) -> float:
-    """Return the log probability of one observation by itself, under the priors.
-
-    With at most one positive event it is the difference of two chances that events are off, which loses no digit
-    that matters; several places of one finding take the general way.
-    """
-    if len(observation.positive) > 1:
-        return infer(network, observation.positive, observation.negative).log_evidence
-    off = _chance_off(network, observation.negative)
-    if not observation.positive:
-        return math.log(off)
-    return math.log(off - _chance_off(network, (*observation.negative, *observation.positive)))
-
-
-def _chance_off(network: Network, events: Iterable[str]) -> float:
-    rows = [network.event_at[event] for event in events]
-    left_off = np.prod(1.0 - network.link[rows], axis=0)
-    return float(np.prod(1.0 - network.leak[rows]) * np.prod(1.0 - network.prior * (1.0 - left_off)))
+def _chances_off(network: Network, groups: Sequence[tuple[str, ...]]) -> NDArray[np.float64]:
+    """Return the chance that all events of each group are off, under the priors; 1 for a group without events."""
+    # Every group starts with a row that is always off, so that none is empty.
+    silent, kept = np.append(1.0 - network.leak, 1.0), np.vstack((1.0 - network.link, np.ones(len(network.causes))))
+    rows = [[len(network.events), *(network.event_at[event] for event in group)] for group in groups]
+    starts = np.cumsum([0, *(len(one) for one in rows[:-1])])
+    everything = [row for one in rows for row in one]
+    left_off = np.multiply.reduceat(kept[everything], starts, axis=0)
+    return np.asarray(
+        np.multiply.reduceat(silent[everything], starts) * np.prod(1.0 - network.prior * (1.0 - left_off), axis=1)
+    )
 
 
 # ---- knowing when not to know ---------------------------------------------------------------------
@@ -189,7 +197,7 @@ def _mirror_fits_better(
     if swapped.findings == report.findings:
         return False
     other = gather(swapped, knowledge)
-    better = infer(network, other.positive, other.negative, ratios).log_evidence - log_evidence
+    better = log_evidence_of(pose(network, other.positive, other.negative, ratios)) - log_evidence
     return better > knowledge.norm("mirror_log_evidence")
 
 

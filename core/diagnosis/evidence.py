@@ -1,19 +1,15 @@
 """From a report to the events of the network: what was seen, where, and what was looked for in vain.
 
-In: Report, Geometry if there is one, Knowledge. Out: observations, each with its positive and negative events; and
-leak and links of every event. A finding with a place is split into its places: the reported ones are positive, the
-others negative. This file must never know how the network is solved.
+In: Report, Knowledge. Out: observations, each with its positive and negative events. A finding with a place is split
+into its places: the reported ones are positive, the others negative. This file must never know leaks, links, or how the
+network is solved.
 """
 
-import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from core.diagnosis.densities import rectified_mean
-from core.diagnosis.geometry_shifts import geometry_weight
 from core.errors import Fault, UnusableInput
-from core.geometry.model import Geometry
 from core.knowledge import Knowledge
 from core.knowledge.schema import Place
 from core.report import CORNERS, Position, Report, Seen
@@ -21,8 +17,6 @@ from core.report import CORNERS, Position, Report, Seen
 UNKNOWN = "unknown"
 
 Origin = Literal["told", "raft", "coupon"]
-Event = tuple[float, Mapping[str, float]]
-"""Leak, and cause to link."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,48 +92,6 @@ def gather(report: Report, knowledge: Knowledge) -> Evidence:
     )
 
 
-def describe_events(geometry: Geometry | None, knowledge: Knowledge) -> Mapping[str, Event]:
-    """Return leak and links of every event: each finding as such (``id``), and at each place (``id@place``)."""
-    even = {cause: _profile(cause, knowledge) for cause in knowledge.causes}
-    events: dict[str, Event] = {}
-    for name, finding in knowledge.findings.items():
-        events[name] = (finding.leak, finding.links)
-        if not finding.placed:
-            continue
-        chances = {
-            cause: lean_to_geometry(even[cause], cause, finding.side, geometry, knowledge) for cause in finding.links
-        }
-        for place in knowledge.places:
-            links = {cause: link * chances[cause][place] for cause, link in finding.links.items()}
-            events[f"{name}@{place}"] = (finding.leak / len(knowledge.places), links)
-    return events
-
-
-def lean_to_geometry(
-    chances: Mapping[str, float], cause: str, side: str | None, geometry: Geometry | None, knowledge: Knowledge
-) -> Mapping[str, float]:
-    """Return the chance of each place, given that the cause made a finding of this side; sums to 1, as ``chances`` do.
-
-    Where readings show which part is close to the film and which is far, a squeezed finding of a tilt belongs on
-    the close side and a gap on the far one, in proportion to the expected height there; on a crowned plate rim and
-    centre divide likewise.
-    The norm ``misplaced_share`` stays as it was: people mistake sides.
-    """
-    if geometry is None or side is None or cause not in _LEANING:
-        return chances
-    toward = 1 if side == "gap" else -1
-    heights = {name: (toward * height, u) for name, (height, u) in _LEANING[cause](geometry, knowledge).items()}
-    mass = sum(chances[name] for name in heights)
-    weights = {name: chances[name] * rectified_mean(height, u) for name, (height, u) in heights.items()}
-    whole = sum(weights.values())
-    stays = knowledge.norm("misplaced_share")
-    stays += (1 - stays) * (1 - geometry_weight(geometry, knowledge))
-    return {
-        name: stays * chance + (1 - stays) * mass * weights[name] / whole if name in heights else chance
-        for name, chance in chances.items()
-    }
-
-
 def mirrored(report: Report, knowledge: Knowledge) -> Report:
     """Return the report as if every place had been named on a plate turned over: left and right change names."""
     return report.model_copy(
@@ -151,49 +103,7 @@ def mirrored(report: Report, knowledge: Knowledge) -> Report:
     )
 
 
-# ---- places and heights ---------------------------------------------------------------------------
-
-
-def _profile(cause: str, knowledge: Knowledge) -> Mapping[str, float]:
-    """Return the chance of each place from the cause's profile; places of one kind share evenly."""
-    profile = knowledge.profiles.get(cause)
-    kinds = [place.kind for place in knowledge.places.values()]
-    even = 1 / len(set(kinds))
-    return {
-        name: (even if profile is None else float(getattr(profile, place.kind))) / kinds.count(place.kind)
-        for name, place in knowledge.places.items()
-    }
-
-
-def _tilt_heights(geometry: Geometry, knowledge: Knowledge) -> dict[str, tuple[float, float]]:
-    """Height of the tilted plane at each side and corner, with its uncertainty; positive is far from the film."""
-    blur = knowledge.norm("place_height_sd_mm")
-    tilt_x, tilt_y = geometry.tilt_x, geometry.tilt_y
-    return {
-        name: (
-            tilt_x.value * place.x + tilt_y.value * place.y,
-            math.hypot(tilt_x.u * place.x, tilt_y.u * place.y, blur),
-        )
-        for name, place in knowledge.places.items()
-        if place.kind == "side_or_corner"
-    }
-
-
-def _crown_heights(geometry: Geometry, knowledge: Knowledge) -> dict[str, tuple[float, float]]:
-    """Height of centre and rim against each other: with the middle thick, the rim is the close part."""
-    u = math.hypot(geometry.crown.u, knowledge.norm("place_height_sd_mm"))
-    sign = {"centre": 1, "edges": -1}
-    return {
-        name: (sign[place.kind] * geometry.crown.value, u)
-        for name, place in knowledge.places.items()
-        if place.kind in sign
-    }
-
-
-_LEANING: Mapping[str, Callable[[Geometry, Knowledge], dict[str, tuple[float, float]]]] = {
-    "tilt": _tilt_heights,
-    "crown": _crown_heights,
-}
+# ---- places ---------------------------------------------------------------------------------------
 
 
 def _across(where: str, knowledge: Knowledge) -> str:

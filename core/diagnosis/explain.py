@@ -1,6 +1,6 @@
 """How much each piece of evidence moved each cause, and that in words with the person's own numbers.
 
-In: the evidence, the shifts and the network. Out: evidence items per cause, strongest first; sentences from
+In: the evidence, the shifts and the posed problem. Out: evidence items per cause, strongest first; sentences from
 ``Words``. This file must never know the sentences themselves.
 
 A finding's weight is the exact posterior log-odds of the cause with all evidence minus that with everything except
@@ -9,15 +9,15 @@ speaks about one cause directly, and its weight is its own log likelihood ratio.
 posterior.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.diagnosis.evidence import Evidence, Observation
+from core.diagnosis.infer import Problem
 from core.diagnosis.leave_one_out import Piece, log_odds_without_each
 from core.diagnosis.model import EvidenceItem, NextCheck, Question, RankedCause, Shift
-from core.diagnosis.network import Network
 from core.knowledge import Knowledge
 from core.words import Words
 from core.words.numbers import mm, seconds
@@ -29,34 +29,33 @@ LEAST_TOLD = 0.005
 
 
 def rank_causes(
-    network: Network,
+    problem: Problem,
     evidence: Evidence,
     shifts: tuple[Shift, ...],
-    ratios: Mapping[str, float],
     marginals: Mapping[str, float],
     knowledge: Knowledge,
 ) -> tuple[RankedCause, ...]:
     """Return all causes, most probable first, each with what moved it and what it would have shown but did not."""
-    weights = weigh_findings(network, evidence, ratios)
+    network = problem.network
     told = tuple(_tell(one) for one in evidence.observations)
+    weights = np.reshape(weigh_findings(problem, evidence), (len(told), len(network.causes))).T
+    moved: dict[str, list[float]] = dict(zip(network.causes, weights.tolist(), strict=True))
     order = sorted(network.causes, key=lambda cause: -marginals[cause])
     return tuple(
         RankedCause(
             cause,
             marginals[cause],
-            _items(network.cause_at[cause], cause, told, shifts, weights),
+            _items(cause, shifts, zip(told, moved[cause], strict=True)),
             _expected_absent(cause, evidence, knowledge),
         )
         for cause in order
     )
 
 
-def weigh_findings(
-    network: Network, evidence: Evidence, ratios: Mapping[str, float]
-) -> tuple[NDArray[np.float64], ...]:
+def weigh_findings(problem: Problem, evidence: Evidence) -> tuple[NDArray[np.float64], ...]:
     """Return, for each observation, by how much leaving it out would lower the log-odds of each cause, shape (n,)."""
     pieces = [Piece(one.positive, one.negative) for one in evidence.observations]
-    odds = log_odds_without_each(network, pieces, ratios)
+    odds = log_odds_without_each(problem, pieces)
     return tuple(odds[:, 0] - without for without in odds.T[1:])
 
 
@@ -79,22 +78,20 @@ def ask_in_words(question: Question, words: Words) -> str:
 
 
 def _items(
-    column: int,
-    cause: str,
-    told: tuple[_Told, ...],
-    shifts: tuple[Shift, ...],
-    weights: tuple[NDArray[np.float64], ...],
+    cause: str, shifts: tuple[Shift, ...], told: Iterable[tuple[_Told, float]]
 ) -> tuple[EvidenceItem, ...]:
     items = [
         EvidenceItem(shift.about, shift.log_odds, shift.code, shift.values)
         for shift in shifts
         if shift.cause == cause and abs(shift.log_odds) >= LEAST_TOLD
     ]
-    for (about, what, values), weight in zip(told, weights, strict=True):
-        moved = float(weight[column])
-        if abs(moved) >= LEAST_TOLD:
-            items.append(EvidenceItem(about, moved, f"{what}_{'for' if moved > 0 else 'against'}", values))
-    return tuple(sorted(items, key=lambda item: (-abs(item.log_odds), item.about)))
+    items += [
+        EvidenceItem(about, moved, f"{what}_{'for' if moved > 0 else 'against'}", values)
+        for (about, what, values), moved in told
+        if abs(moved) >= LEAST_TOLD
+    ]
+    # Rounded, so that what is equally strong does not take its order from the last digit.
+    return tuple(sorted(items, key=lambda item: (-round(abs(item.log_odds), 9), item.about)))
 
 
 def _tell(observation: Observation) -> _Told:
@@ -112,12 +109,13 @@ def _tell(observation: Observation) -> _Told:
 
 
 def _expected_absent(cause: str, evidence: Evidence, knowledge: Knowledge) -> tuple[str, ...]:
+    least = knowledge.norm("expected_link")
     return tuple(
         one.finding
         for one in evidence.observations
         if one.origin == "told"
         and not one.present
-        and knowledge.findings[one.finding].links.get(cause, 0.0) >= knowledge.norm("expected_link")
+        and knowledge.findings[one.finding].links.get(cause, 0.0) >= least
     )
 
 

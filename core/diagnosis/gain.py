@@ -8,8 +8,7 @@ from collections.abc import Collection, Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from core.diagnosis.infer import Problem, pose, solve
-from core.diagnosis.network import Network
+from core.diagnosis.infer import Problem, solve
 
 
 def entropy_bits(probabilities: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -31,54 +30,41 @@ def information_gain(joint: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.maximum(entropy_bits(joint.sum(axis=-1)) + entropy_bits(joint.sum(axis=-2)) - together, 0.0)
 
 
-def expected_gain(
-    network: Network,
-    positive: Collection[str],
-    negative: Collection[str],
-    candidates: Mapping[str, Collection[str]],
-    log_likelihood_ratio: Mapping[str, float] | None = None,
-) -> Mapping[str, float]:
+def expected_gain(problem: Problem, candidates: Mapping[str, Collection[str]]) -> Mapping[str, float]:
     """Return, for each candidate, how many bits about the causes looking at it is expected to give.
 
     The measure is the expected drop of the sum of the binary entropies of the causes' probabilities. The outcomes
     of a candidate with several events are: none shows; exactly one shows, for each; several show at once, together.
 
     Args:
-        network: Causes and events.
-        positive: Events that were seen.
-        negative: Events that were looked for and not seen.
+        problem: Network and evidence.
         candidates: Name to the events that one look would settle: one for a plain finding, its places for a placed one.
-        log_likelihood_ratio: As for ``infer``.
 
     Returns:
         Bits for each candidate, in the same order. Of a candidate that is observed in part, only the rest counts;
         of one that is observed altogether, nothing is left. 0 for impossible evidence.
-
-    Raises:
-        KeyError, ValueError, UnusableInput: As ``infer``.
     """
-    problem = pose(network, positive, negative, log_likelihood_ratio)
-    observed = {*positive, *negative}
     looks: dict[str, NDArray[np.intp]] = {}
     for name, events in candidates.items():
-        rows = [network.event_at[event] for event in dict.fromkeys(events) if event not in observed]
-        if rows:
-            looks[name] = np.array(rows, dtype=np.intp)
+        rows = [problem.network.event_at[event] for event in dict.fromkeys(events)]
+        if left := [row for row in rows if row not in problem.observed]:
+            looks[name] = np.array(left, dtype=np.intp)
     gains = dict.fromkeys(candidates, 0.0)
     if looks:
-        joint = _joint(network, problem, tuple(looks.values()))
+        joint = _joint(problem, tuple(looks.values()))
         for name, gain in zip(looks, information_gain(joint).sum(axis=-1).tolist(), strict=True):
             gains[name] = gain
     return gains
 
 
-def _joint(network: Network, problem: Problem, looks: tuple[NDArray[np.intp], ...]) -> NDArray[np.float64]:
+def _joint(problem: Problem, looks: tuple[NDArray[np.intp], ...]) -> NDArray[np.float64]:
     """Return P(cause present or absent, outcome | evidence), shape (looks, n, 2, outcomes), padded with zeros.
 
     Only runs in which some events are off are needed. With N(off) the chance of the evidence and of those events
     being off, "only j shows" is N(all but j) - N(all). Such a difference loses digits relative to itself but not
     relative to the evidence, which is what an expectation needs.
     """
+    network = problem.network
     runs = _Runs(len(network.causes))
     plans: list[tuple[tuple[int, float], list[tuple[int, float]]]] = []
     for rows in looks:

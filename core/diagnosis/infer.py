@@ -7,14 +7,13 @@ posterior.
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from itertools import combinations
 from math import inf, log
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import expit
 
-from core.diagnosis.lattice import Step, plan_steps, sweep, widest
+from core.diagnosis.lattice import Step, plan_steps, sweep, sweep_forth, widest
 from core.diagnosis.network import Network
 from core.errors import Fault, UnusableInput
 
@@ -63,27 +62,28 @@ def infer(
         UnusableInput: More than ``MOST_POSITIVE`` positive events (code ``too_many_findings``), or more than
             ``MOST_ENTANGLED`` that share causes so that none can be set aside (code ``entangled_findings``).
     """
-    problem = pose(network, positive, negative, log_likelihood_ratio)
-    evidence, joint = solve(problem, np.ones((len(network.causes), 1)))
-    total = float(evidence[0])
-    marginals = joint[:, 0] / total if total > 0 else problem.prior
-    return Posterior(dict(zip(network.causes, marginals.tolist(), strict=True)), log(total) if total > 0 else -inf)
+    return conclude(pose(network, positive, negative, log_likelihood_ratio))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Problem:
-    """A network narrowed to one body of evidence.
+    """A network narrowed to one body of evidence; pose once, ask several questions.
 
     Attributes:
+        network: The network as a whole.
+        observed: Rows of the events that were seen or looked for.
         prior: Shifted prior, shape (n,).
         present: Chance that a cause is present and leaves the negative events off, shape (n,).
         absent: Chance that a cause is absent, shape (n,).
         scale: Chance that no leak switches a negative event on, times that of positive events only a leak can explain.
         linked: Columns of the causes that can explain a positive event.
         steps: How to sweep over them.
-        explained: Rows of the positive events that some cause can explain.
+        explained: Rows of the positive events that some cause can explain, k of them.
+        leak: Their leaks, shape (k, 1).
     """
 
+    network: Network
+    observed: frozenset[int]
     prior: NDArray[np.float64]
     present: NDArray[np.float64]
     absent: NDArray[np.float64]
@@ -91,13 +91,19 @@ class Problem:
     linked: NDArray[np.intp]
     steps: tuple[Step, ...]
     explained: NDArray[np.intp]
+    leak: NDArray[np.float64]
+
+    @property
+    def width(self) -> int:
+        """Positive events that are weighed at one time; the cost doubles with each."""
+        return widest(self.steps)
 
 
 def pose(
     network: Network,
     positive: Collection[str],
     negative: Collection[str],
-    log_likelihood_ratio: Mapping[str, float] | None,
+    log_likelihood_ratio: Mapping[str, float] | None = None,
 ) -> Problem:
     """Fold negative events and ratios into the chances of each cause; see ``infer`` for arguments and errors."""
     on = np.array([network.event_at[event] for event in dict.fromkeys(positive)], dtype=np.intp)
@@ -114,18 +120,52 @@ def pose(
     linked = np.flatnonzero(link.any(axis=0))
     possible = set(positive).isdisjoint(negative)
     scale = float(np.prod(1.0 - network.leak[off]) * np.prod(network.leak[on[~explained]])) * possible
-    steps = plan_steps(link[explained][:, linked], network.leak[on[explained]])
+    steps = plan_steps(link[explained][:, linked])
     if (width := widest(steps)) > MOST_ENTANGLED:
         raise UnusableInput((Fault("findings", str(width), "entangled_findings", {"most": MOST_ENTANGLED}),))
-    return Problem(prior, present, absent, scale, linked, steps, on[explained])
+    return Problem(
+        network=network,
+        observed=frozenset((*on.tolist(), *off.tolist())),
+        prior=prior,
+        present=present,
+        absent=absent,
+        scale=scale,
+        linked=linked,
+        steps=steps,
+        explained=on[explained],
+        leak=network.leak[on[explained], None],
+    )
 
 
-def solve(problem: Problem, kept: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the probability of the evidence, and of the evidence with each cause, for a batch of further negatives.
+def conclude(problem: Problem) -> Posterior:
+    """Return the exact posterior of every cause."""
+    causes = problem.network.causes
+    evidence, joint = solve(problem, np.ones((len(causes), 1)))
+    total = float(evidence[0])
+    marginals = joint[:, 0] / total if total > 0 else problem.prior
+    return Posterior(dict(zip(causes, marginals.tolist(), strict=True)), log(total) if total > 0 else -inf)
+
+
+def log_evidence_of(problem: Problem) -> float:
+    """Return the natural logarithm of the probability of the evidence, ``-inf`` for the impossible: half an answer."""
+    either = problem.present + problem.absent
+    either[problem.linked] = 1.0
+    linked = problem.present[problem.linked, None]
+    swept, _ = sweep_forth(problem.steps, linked, problem.absent[problem.linked], problem.leak)
+    total = float(swept[0] * (np.prod(either) * problem.scale))
+    return log(total) if total > 0 else -inf
+
+
+def solve(
+    problem: Problem, kept: NDArray[np.float64], leak: NDArray[np.float64] | None = None
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the probability of the evidence, and of the evidence with each cause, for a batch of changes to it.
 
     Args:
         problem: Network and evidence.
-        kept: Chance that a present cause leaves the further negative events off, shape (n, batch); ones for none.
+        kept: Chance that a present cause leaves further negative events off, shape (n, batch); ones for none. A factor
+            above one takes negative events of the evidence away.
+        leak: Leaks of the explained events, shape (k, batch), where they are not the network's; 1 takes an event away.
 
     Returns:
         Shapes (batch,) and (n, batch). Leaks of the further events are not included.
@@ -134,9 +174,15 @@ def solve(problem: Problem, kept: NDArray[np.float64]) -> tuple[NDArray[np.float
     either = present + problem.absent[:, None]
     either[problem.linked] = 1.0
     linked = present[problem.linked]
-    part = max(1, _LARGEST_TABLE >> widest(problem.steps))
+    leaks = np.broadcast_to(problem.leak if leak is None else leak, (len(problem.leak), kept.shape[1]))
+    part = max(1, _LARGEST_TABLE >> problem.width)
     swept = [
-        sweep(problem.steps, linked[:, start : start + part], problem.absent[problem.linked])
+        sweep(
+            problem.steps,
+            linked[:, start : start + part],
+            problem.absent[problem.linked],
+            leaks[:, start : start + part],
+        )
         for start in range(0, kept.shape[1], part)
     ]
     evidence = np.concatenate([one for one, _ in swept])
@@ -145,48 +191,6 @@ def solve(problem: Problem, kept: NDArray[np.float64]) -> tuple[NDArray[np.float
     joint = present / either * evidence
     joint[problem.linked] = joint_linked * (np.prod(either, axis=0) * problem.scale)
     return evidence, joint
-
-
-def most_probable_sets(
-    network: Network,
-    positive: Collection[str],
-    negative: Collection[str],
-    log_likelihood_ratio: Mapping[str, float] | None = None,
-    *,
-    count: int = 3,
-    largest: int = 3,
-) -> tuple[tuple[frozenset[str], float], ...]:
-    """Return the most probable exact sets of present causes, most probable first, each with its posterior probability.
-
-    Every set of up to ``largest`` causes is weighed; all causes outside the set are absent. The probabilities are
-    normalised by the exact evidence, so that those of all sets of any size would sum to one. Empty for impossible
-    evidence. Arguments and errors are those of ``infer``.
-    """
-    problem = pose(network, positive, negative, log_likelihood_ratio)
-    total = float(solve(problem, np.ones((len(network.causes), 1)))[0][0])
-    if total <= 0:
-        return ()
-    n = len(network.causes)
-    # Column n stands for "no further cause", so that sets of every size share one table.
-    sets = np.array(
-        [members + (n,) * (largest - size) for size in range(largest + 1) for members in combinations(range(n), size)],
-        dtype=np.intp,
-    ).reshape(-1, largest)
-    held = np.zeros((len(sets), n + 1), dtype=np.bool_)
-    held[np.arange(len(sets))[:, None], sets] = True
-    weight = problem.scale * np.where(held[:, :n], problem.present, problem.absent).prod(axis=1)
-    for row in problem.explained:
-        link = np.append(network.link[row], 0.0)
-        shown = np.full(len(sets), network.leak[row])
-        for member in sets.T:
-            shown += (1.0 - shown) * link[member]
-        weight *= shown
-    best = np.argsort(-weight, kind="stable")[:count]
-    return tuple(
-        (frozenset(network.causes[member] for member in sets[one] if member < n), float(weight[one] / total))
-        for one in best
-        if weight[one] > 0
-    )
 
 
 def _shift(

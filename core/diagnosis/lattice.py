@@ -47,29 +47,27 @@ class Step:
 
     Attributes:
         cause: Row of the cause in the chances.
-        opens: Leaks of the findings that enter, each as a new foremost axis.
+        opens: Findings that enter, each as a new foremost axis.
         switches: The cause's links.
         closes: Ranks of the findings that no later cause can switch on, in the order of closing.
         width: Findings that are open meanwhile.
     """
 
     cause: int
-    opens: tuple[float, ...]
+    opens: tuple[int, ...]
     switches: tuple[Switch, ...]
     closes: tuple[int, ...]
     width: int
 
 
-def plan_steps(link: NDArray[np.float64], leak: NDArray[np.float64]) -> tuple[Step, ...]:
+def plan_steps(link: NDArray[np.float64]) -> tuple[Step, ...]:
     """Order the causes so that few findings are open at a time, and lay out the vector for each.
 
     Args:
         link: Chance that a cause switches a positive finding on, shape (findings, causes); no row and no column
             is all zero.
-        leak: Shape (findings,).
     """
     chances: list[list[float]] = link.tolist()
-    leaks: list[float] = leak.tolist()
     forth = np.zeros((*link.shape, 2, 2))
     forth[..., 0, 0], forth[..., 1, 0], forth[..., 1, 1] = 1.0 - link, link, 1.0
     # Sets of findings are bit patterns here: the order is sought anew for every report.
@@ -81,7 +79,7 @@ def plan_steps(link: NDArray[np.float64], leak: NDArray[np.float64]) -> tuple[St
         shut = ~sum(1 << one for one in order)
         cause = min(touched, key=lambda one: ((touched[one] & shut).bit_count(), -touched[one].bit_count()))
         findings = touched.pop(cause)
-        new = [one for one in range(len(leaks)) if findings & shut & (1 << one)]
+        new = [one for one in range(len(chances)) if findings & shut & (1 << one)]
         order += new
         switches: list[Switch] = []
         for rank, one in enumerate(order):
@@ -91,7 +89,7 @@ def plan_steps(link: NDArray[np.float64], leak: NDArray[np.float64]) -> tuple[St
         width = len(order)
         closes = [rank for rank in range(width - 1, -1, -1) if not waiting[order[rank]]]
         order = [one for one in order if waiting[one]]
-        steps.append(Step(cause, tuple(leaks[one] for one in new), tuple(switches), tuple(closes), width))
+        steps.append(Step(cause, tuple(new), tuple(switches), tuple(closes), width))
     return tuple(steps)
 
 
@@ -101,7 +99,7 @@ def widest(steps: Sequence[Step]) -> int:
 
 
 def sweep(
-    steps: Sequence[Step], present: NDArray[np.float64], absent: NDArray[np.float64]
+    steps: Sequence[Step], present: NDArray[np.float64], absent: NDArray[np.float64], leak: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Run forward and back through the steps, for a batch of chances at once.
 
@@ -109,6 +107,7 @@ def sweep(
         steps: From ``plan_steps``, k causes.
         present: Chance that a cause is present and leaves every negative finding off, shape (k, batch).
         absent: Chance that it is absent, shape (k,).
+        leak: Chance that a finding is on without any cause, shape (findings, batch); 1 for one that may be on or off.
 
     Returns:
         The probability that all findings of the steps are on, shape (batch,), and the same together with each
@@ -116,15 +115,7 @@ def sweep(
     """
     batch = present.shape[1]
     missing: list[float] = absent.tolist()
-    vector = np.ones(batch)
-    reached: list[NDArray[np.float64]] = []
-    for step in steps:
-        for leak in step.opens:
-            vector = np.concatenate((vector * (1.0 - leak), vector * leak))
-        reached.append(vector)
-        vector = _mix(vector, _switch_on(vector, step, batch), present[step.cause], missing[step.cause])
-        for rank in step.closes:
-            vector = vector.reshape(-1, 2, batch << rank)[:, 1].reshape(-1)
+    evidence, reached = sweep_forth(steps, present, absent, leak)
     joint = np.empty_like(present)
     back = np.ones(batch)
     for step, before in zip(reversed(steps), reversed(reached), strict=True):
@@ -135,10 +126,33 @@ def sweep(
         after = _look_back(back, step, batch)
         joint[step.cause] = (before * after).reshape(-1, batch).sum(axis=0) * present[step.cause]
         back = _mix(back, after, present[step.cause], missing[step.cause])
-        for leak in reversed(step.opens):
-            half = back.size // 2
-            back = (1.0 - leak) * back[:half] + leak * back[half:]
-    return vector, joint
+        for finding in reversed(step.opens):
+            off, on = back.reshape(2, -1, batch)
+            back = ((1.0 - leak[finding]) * off + leak[finding] * on).reshape(-1)
+    return evidence, joint
+
+
+def sweep_forth(
+    steps: Sequence[Step], present: NDArray[np.float64], absent: NDArray[np.float64], leak: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], list[NDArray[np.float64]]]:
+    """Run forward only.
+
+    Returns:
+        The probability that all findings of the steps are on, shape (batch,), and the vector before each step.
+    """
+    batch = present.shape[1]
+    missing: list[float] = absent.tolist()
+    vector = np.ones(batch)
+    reached: list[NDArray[np.float64]] = []
+    for step in steps:
+        for finding in step.opens:
+            table = vector.reshape(-1, batch)
+            vector = np.concatenate((table * (1.0 - leak[finding]), table * leak[finding])).reshape(-1)
+        reached.append(vector)
+        vector = _mix(vector, _switch_on(vector, step, batch), present[step.cause], missing[step.cause])
+        for rank in step.closes:
+            vector = vector.reshape(-1, 2, batch << rank)[:, 1].reshape(-1)
+    return vector, reached
 
 
 def _switch_on(vector: NDArray[np.float64], step: Step, batch: int) -> NDArray[np.float64]:

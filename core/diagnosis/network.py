@@ -6,7 +6,7 @@ never know where the numbers come from, what was observed, or what an event mean
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +35,23 @@ class Network:
     link: NDArray[np.float64]
     cause_at: Mapping[str, int]
     event_at: Mapping[str, int]
+
+    def with_links(self, links: Mapping[str, Mapping[str, float]]) -> "Network":
+        """Return the same network with some links, event to cause to chance, put in place of its own.
+
+        Raises:
+            KeyError: An event or cause that is not in the network.
+            ValueError: A chance that is not in [0, 1).
+        """
+        link = self.link.copy()
+        for event, changed in links.items():
+            row = link[self.event_at[event]]
+            for cause, chance in changed.items():
+                row[self.cause_at[cause]] = chance
+        if not ((link >= 0) & (link < 1)).all():
+            raise ValueError("a link must be a chance in [0, 1)")
+        link.setflags(write=False)
+        return replace(self, link=link)
 
 
 def build_network(causes: Mapping[str, float], events: Mapping[str, tuple[float, Mapping[str, float]]]) -> Network:

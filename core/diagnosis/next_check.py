@@ -1,6 +1,6 @@
 """What to look at, measure or tell next: the most information about the causes for the least effort.
 
-In: network, evidence, geometry, report, knowledge. Out: at most two checks, with their gain and why. This file must
+In: posed problem, evidence, geometry, report, knowledge. Out: at most two checks, with their gain and why. This file must
 never know words or remedies.
 
 Gain is the expected drop of the sum of the causes' binary entropies, in bits. For a finding it is exact, over the
@@ -14,14 +14,15 @@ import math
 from collections.abc import Iterator, Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from core.diagnosis.densities import binary_entropy
 from core.diagnosis.evidence import Evidence
-from core.diagnosis.gain import expected_gain
+from core.diagnosis.gain import expected_gain, information_gain
 from core.diagnosis.geometry_shifts import GEOMETRIC, Contrast, contrast_of, geometry_ratio
-from core.diagnosis.infer import pose, solve
+from core.diagnosis.infer import Problem, solve
 from core.diagnosis.model import NextCheck
-from core.diagnosis.network import Network
+from core.diagnosis.once import once_per_knowledge
 from core.diagnosis.settings_shifts import RULES, Rule, given_fields
 from core.geometry.model import Geometry
 from core.knowledge import Knowledge
@@ -35,7 +36,7 @@ Gain = tuple[float, str, Mapping[str, object]]
 
 
 def choose_next(
-    network: Network,
+    problem: Problem,
     evidence: Evidence,
     ratios: Mapping[str, float],
     marginals: Mapping[str, float],
@@ -55,7 +56,7 @@ def choose_next(
     """
     live = _live(marginals, knowledge)
     gains: dict[str, Gain] = {
-        **_finding_gains(network, evidence, ratios, live, knowledge),
+        **_finding_gains(problem, evidence, live, knowledge),
         **_reading_gains(marginals, ratios, geometry, knowledge),
         **_setting_gains(marginals, live, report, knowledge),
     }
@@ -65,7 +66,7 @@ def choose_next(
         if bits >= knowledge.norm("next_gain_least"):
             offered.append(NextCheck(name, check.about, bits, check.effort, code, values))
     offered.sort(key=lambda check: (nothing_told and check.about != "readings", -check.gain_bits / check.effort))
-    return _with_outlook(offered[:MOST_CHECKS], network, evidence, ratios)
+    return _with_outlook(offered[:MOST_CHECKS], problem)
 
 
 def candidate_events(evidence: Evidence, live: frozenset[str], knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
@@ -103,36 +104,33 @@ def told_by_contrast(
     from the likelihood ratio, each made to sum to one. Where the contrast was ``seen`` with a larger uncertainty, each
     value counts by how well it agrees with that, and ``probability`` is the one before it was seen.
     """
-    values, sound, faulty = _contrast_chances(cause, u, knowledge)
-    blur = 0.0 if seen is None else math.sqrt(max(seen.u**2 - u**2, 0.0))
-    if seen is not None and blur == 0:
-        return 0.0
-    agrees = [1.0 if seen is None else math.exp(-(((value - seen.value) / blur) ** 2) / 2) for value in values]
-    cells = [
-        ((1 - probability) * one * agree, probability * other * agree)
-        for one, other, agree in zip(sound, faulty, agrees, strict=True)
-    ]
-    whole = math.fsum(one + other for one, other in cells)
-    now = math.fsum(other for _, other in cells) / whole
-    expected = math.fsum(
-        (one + other) / whole * binary_entropy(other / (one + other)) for one, other in cells if one + other > 0
-    )
-    return max(binary_entropy(min(now, 1.0)) - expected, 0.0)
+    values, sound, faulty = _contrast_chances(knowledge, cause, u, _CELLS)
+    agrees = np.ones_like(values)
+    if seen is not None:
+        blur = math.sqrt(max(seen.u**2 - u**2, 0.0))
+        if blur == 0:
+            return 0.0
+        agrees = np.exp(-(((values - seen.value) / blur) ** 2) / 2)
+    joint = np.stack([(1 - probability) * sound, probability * faulty]) * agrees
+    return float(information_gain(joint / joint.sum()))
 
 
-def _contrast_chances(cause: str, u: float, knowledge: Knowledge) -> tuple[list[float], list[float], list[float]]:
+@once_per_knowledge
+def _contrast_chances(
+    knowledge: Knowledge, cause: str, u: float, cells: int
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Return values of a contrast and their chances on a sound and on a faulty machine."""
     span = _REACH * knowledge.norm("offset_faulty_sd_mm")
-    start = 0.0 if cause == "tilt" else -span
-    values: list[float] = np.linspace(start, span, _CELLS).tolist()
+    values = np.linspace(0.0 if cause == "tilt" else -span, span, cells)
     name = {"tilt": "tilt", "crown": "crown"}.get(cause, "offset")
     variance = knowledge.norm(f"{name}_sound_sd_mm") ** 2 + u**2
     # The plane's spread is the size of a quantity of two dimensions, so its density starts at zero.
-    sound = [math.exp(-value * value / (2 * variance)) * (value if cause == "tilt" else 1.0) for value in values]
-    ratios = [geometry_ratio(cause, value, u, knowledge) for value in values]
-    faulty = [one * math.exp(ratio) for one, ratio in zip(sound, ratios, strict=True)]
-    sums = math.fsum(sound), math.fsum(faulty)
-    return values, [one / sums[0] for one in sound], [one / sums[1] for one in faulty]
+    sound = np.exp(-(values**2) / (2 * variance)) * (values if cause == "tilt" else 1.0)
+    faulty = sound * np.exp([geometry_ratio(cause, value, u, knowledge) for value in values.tolist()])
+    chances = values, sound / sound.sum(), faulty / faulty.sum()
+    for table in chances:
+        table.setflags(write=False)
+    return chances
 
 
 _CELLS = 31
@@ -163,14 +161,9 @@ def _settled_elsewhere(marginals: Mapping[str, float], knowledge: Knowledge) -> 
 
 
 def _finding_gains(
-    network: Network,
-    evidence: Evidence,
-    ratios: Mapping[str, float],
-    live: frozenset[str],
-    knowledge: Knowledge,
+    problem: Problem, evidence: Evidence, live: frozenset[str], knowledge: Knowledge
 ) -> Mapping[str, Gain]:
-    candidates = candidate_events(evidence, live, knowledge)
-    gains = expected_gain(network, evidence.positive, evidence.negative, candidates, ratios)
+    gains = expected_gain(problem, candidate_events(evidence, live, knowledge))
     return {f"finding:{name}": (bits, "finding", {"finding": name}) for name, bits in gains.items()}
 
 
@@ -242,16 +235,14 @@ def _shifted(probability: float, log_odds: float) -> float:
     return 1 / (1 + (1 - inside) / inside * math.exp(-log_odds))
 
 
-def _with_outlook(
-    checks: list[NextCheck], network: Network, evidence: Evidence, ratios: Mapping[str, float]
-) -> tuple[NextCheck, ...]:
+def _with_outlook(checks: list[NextCheck], problem: Problem) -> tuple[NextCheck, ...]:
     """Add to each finding's check which cause would lead if it is seen, and which if it is not."""
+    network = problem.network
     looks = [check.about.removeprefix("finding:") for check in checks]
     if not any(look in network.event_at for look in looks):
         return tuple(checks)
     rows = [network.event_at.get(look) for look in looks]
     keeps = [np.ones(len(network.causes)) if row is None else 1.0 - network.link[row] for row in rows]
-    problem = pose(network, evidence.positive, evidence.negative, ratios)
     _, joint = solve(problem, np.stack([np.ones(len(network.causes)), *keeps], axis=1))
     outlook: list[NextCheck] = []
     for check, row, absent in zip(checks, rows, joint.T[1:], strict=True):

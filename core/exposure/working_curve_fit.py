@@ -60,6 +60,8 @@ class WorkingCurve:
             first-order propagation.
         residual_s: Residual standard deviation, mm.
         degrees_of_freedom: Squares minus 2.
+        mean_log_time: Mean of ln t, t in s, where the line is known best.
+        shortest_time, longest_time: Of the squares, s.
         leverages: Of each square, in the order given.
         doubts: What speaks against trusting the line.
     """
@@ -68,6 +70,9 @@ class WorkingCurve:
     critical_time: Fitted
     residual_s: float
     degrees_of_freedom: int
+    mean_log_time: float
+    shortest_time: float
+    longest_time: float
     leverages: tuple[float, ...]
     doubts: tuple[CurveDoubt, ...]
 
@@ -115,6 +120,9 @@ def fit_working_curve(times: Sequence[float], thicknesses: Sequence[float], disp
         critical_time=_critical_time(line, centre, t),
         residual_s=line.residual_sd,
         degrees_of_freedom=line.degrees_of_freedom,
+        mean_log_time=centre,
+        shortest_time=float(min(times)),
+        longest_time=float(max(times)),
         leverages=tuple(float(each) for each in leverages),
         doubts=tuple(_doubts(design, observed, line, leverages, display_step)),
     )

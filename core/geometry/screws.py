@@ -30,7 +30,13 @@ Plane = tuple[float, float, float]
 """Motion (mm) at the middle, and its growth from the middle to the coupons in x and in y."""
 
 
-def plan_turns(geometry: Geometry | TooFew, machine: Machine, knowledge: Knowledge) -> ScrewPlan | NoPlan:
+def plan_turns(
+    geometry: Geometry | TooFew,
+    machine: Machine,
+    knowledge: Knowledge,
+    *,
+    coupon_span_mm: Point | None = None,
+) -> ScrewPlan | NoPlan:
     """Work out how each corner must move and how far each screw turns.
 
     The plate is rigid, so the motions of all its points lie on a plane; the one is taken that leaves the least tilt and
@@ -45,6 +51,8 @@ def plan_turns(geometry: Geometry | TooFew, machine: Machine, knowledge: Knowled
         geometry: What the coupons tell.
         machine: Adjusters and thread, and the plate's size in mm where known.
         knowledge: Layouts, pitches and norms.
+        coupon_span_mm: How far apart the corner coupons stood, left to right and front to back, where that is known; it
+            counts only beside the plate's size.
 
     Returns:
         ``NoPlan`` where turning would be for nothing or do harm. Without a known thread the plan has motions and no
@@ -56,7 +64,7 @@ def plan_turns(geometry: Geometry | TooFew, machine: Machine, knowledge: Knowled
     if refused:
         return refused
     kind = knowledge.adjusters.get(machine.adjusters)
-    shares = _coupon_shares(machine, knowledge)
+    shares = _coupon_shares(machine, knowledge, coupon_span_mm)
 
     def at_coupons(point: Point) -> Point:
         return point[0] / shares[0], point[1] / shares[1]
@@ -122,16 +130,18 @@ def _refuse(geometry: Geometry, knowledge: Knowledge) -> NoPlan | None:
     return None
 
 
-def _coupon_shares(machine: Machine, knowledge: Knowledge) -> tuple[float, float, bool]:
+def _coupon_shares(machine: Machine, knowledge: Knowledge, span: Point | None) -> tuple[float, float, bool]:
     """Return where corner coupons stand in x and y, as shares of half the plate, and whether its size told so.
 
-    A stated inset from the edge where the plate's size is known, a stated share where it is not. Turns are in inverse
-    proportion to these shares.
+    With the plate's size known, by the coupons' span or else a stated inset from the edge; a stated share without it.
+    Turns are in inverse proportion to these shares.
     """
     usual = knowledge.norm("coupon_share_of_half")
     width, depth = machine.plate_width_mm, machine.plate_depth_mm
     if not (width and depth):
         return usual, usual, False
+    if span:
+        return span[0] / width, span[1] / depth, True
     inset, least = knowledge.norm("coupon_edge_inset_mm"), knowledge.norm("coupon_share_least")
     return max(1 - 2 * inset / width, least), max(1 - 2 * inset / depth, least), True
 
@@ -160,20 +170,26 @@ def _made_plane(motions: Sequence[float], plate: _Held) -> tuple[float, float, f
 
 
 def _round_steps(motions: Sequence[float], step_mm: float, wanted: Plane, plate: _Held) -> tuple[int, ...]:
-    """Return whole steps near the wanted motions: first those that bend nothing, then the nearest at the worst corner.
+    """Return whole steps near the wanted motions: such as bend and lift nothing, and of these the most level.
 
     Rounding each screw by itself would twist a plate on four screws by up to a step; so every way of rounding up or
-    down is weighed, at most 2⁴ of them.
+    down is weighed, at most 2⁴ of them. Screws that stand opposite each other keep to the same sum, so that every
+    round can be split likewise without a twist.
     """
     exact = [motion / step_mm for motion in motions]
+    opposite = [
+        (one, other)
+        for one, other in itertools.combinations(range(len(exact)), 2)
+        if plate.screws[one] == (-plate.screws[other][0], -plate.screws[other][1])
+    ]
     choices = itertools.product(*((math.floor(value), math.ceil(value)) for value in exact))
 
-    def how_bad(steps: tuple[int, ...]) -> tuple[float, float, float, float]:
-        *made, bend = _made_plane([step_mm * step for step in steps], plate)
-        error: Plane = (made[0] - wanted[0], made[1] - wanted[1], made[2] - wanted[2])
-        worst = max(abs(_height(error, (corner.x, corner.y))) for corner in CORNERS)
-        nearness = sum((step - value) ** 2 for step, value in zip(steps, exact, strict=True))
-        return round(bend, _SAME), round(worst, _SAME), round(abs(error[0]), _SAME), nearness
+    def how_bad(steps: tuple[int, ...]) -> tuple[float, ...]:
+        middle, along_x, along_y, bend = _made_plane([step_mm * step for step in steps], plate)
+        off = [step - value for step, value in zip(steps, exact, strict=True)]
+        lift = sum(abs(off[one] + off[other]) for one, other in opposite)
+        tilt = abs(along_x - wanted[1]) + abs(along_y - wanted[2])
+        return tuple(round(badness, _SAME) for badness in (bend, lift, tilt, abs(middle - wanted[0]), math.hypot(*off)))
 
     return min(dict.fromkeys(choices), key=how_bad)
 

@@ -4,7 +4,8 @@ In: option name to text, as a form or a command line gives it. Out: a ``HeardRep
 must never know the case they join.
 """
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterable, Mapping
 from functools import partial
 from typing import get_args
 
@@ -59,6 +60,12 @@ class _Collected:
             read()
         except UnusableInput as error:
             self.faults.extend(error.faults)
+
+    def gather(self, texts: Iterable[str], read: Callable[[str], str]) -> tuple[str, ...]:
+        found: list[str] = []
+        for text in texts:
+            self.take(lambda: found.append(read(text)))  # noqa: B023 - called at once
+        return tuple(found)
 
     def put(self, part: str, field: str, value: object) -> None:
         self.parts.setdefault(part, {})[field] = value
@@ -146,7 +153,9 @@ def read_symptoms_command(
     names: Mapping[str, tuple[str, ...]],
     places: Mapping[str, tuple[str, ...]],
 ) -> HeardReport:
-    """Read one finding with its place, or an absence, chosen by id or by name.
+    """Read findings with their places, and absences, chosen by id or by name; several in one option by commas.
+
+    Each finding that has a place gets every place that was named.
 
     Args:
         options: Of the command ``symptoms``.
@@ -157,36 +166,30 @@ def read_symptoms_command(
     Raises:
         UnusableInput: Nothing was given, or with a fault for everything that cannot be.
     """
-    seen, where, absent = (options.get(name, "").strip() for name in ("seen", "where", "absent"))
-    got = _Collected()
+    seen, where, absent = (split_list(options.get(name, "")) for name in ("seen", "where", "absent"))
     if not seen and not absent:
-        raise UnusableInput((Fault("seen", where, "no_symptom"),))
-    findings: list[Seen] = []
-    absences: list[str] = []
+        raise UnusableInput((Fault("seen", options.get("where", ""), "no_symptom"),))
+    got = _Collected()
+    chosen = {
+        field: got.gather(texts, partial(read_choice, accepted=accepted, field=field))
+        for field, texts, accepted in (("where", where, places), ("seen", seen, names), ("absent", absent, names))
+    }
+    findings: dict[Seen, None] = {}
+    for finding in chosen["seen"]:
+        spots = chosen["where"] if knowledge.findings[finding].placed else ()
+        findings |= dict.fromkeys(Seen(id=finding, where=spot) for spot in spots or (UNKNOWN,))
+    if chosen["where"] not in {(), (UNKNOWN,)} and not any(knowledge.findings[one].placed for one in chosen["seen"]):
+        named = ", ".join(names[one][0] for one in chosen["seen"])
+        got.faults.append(Fault("where", ", ".join(where), "place_not_wanted", {"finding": named}))
+    both = sorted({one.id for one in findings} & set(chosen["absent"]))
+    got.faults.extend(Fault("absent", names[one][0], "seen_and_absent") for one in both)
+    more = {"findings": tuple(findings), "absent": tuple(dict.fromkeys(chosen["absent"]))}
+    return got.report(**{name: values for name, values in more.items() if values})
 
-    def read_seen() -> None:
-        finding = read_choice(seen, names, "seen")
-        place = read_choice(where, places, "where") if where else UNKNOWN
-        if place != UNKNOWN and not knowledge.findings[finding].placed:
-            raise UnusableInput((Fault("where", where, "place_not_wanted", {"finding": names[finding][0]}),))
-        findings.append(Seen(id=finding, where=place))
 
-    def read_absent() -> None:
-        finding = read_choice(absent, names, "absent")
-        if any(other.id == finding for other in findings):
-            raise UnusableInput((Fault("absent", absent, "seen_and_absent"),))
-        absences.append(finding)
-
-    if seen:
-        got.take(read_seen)
-    if absent:
-        got.take(read_absent)
-    more: dict[str, object] = {}
-    if findings:
-        more["findings"] = tuple(findings)
-    if absences:
-        more["absent"] = tuple(absences)
-    return got.report(**more)
+def split_list(text: str) -> tuple[str, ...]:
+    """Return the entries of a list such as ``glossy_raft, thin_raft``; blank ones are dropped."""
+    return tuple(part for part in (piece.strip() for piece in re.split(r"[,;+]", text)) if part)
 
 
 def _read_quantity(name: str, text: str, got: _Collected, lexicon: Lexicon) -> None:

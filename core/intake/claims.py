@@ -13,6 +13,8 @@ from core.intake.tokens import Token
 
 NEGATOR_REACH = 4
 """How many unimportant words a "no" reaches over: "no sign of any cracks"."""
+DENIAL_REACH = 2
+"""How many words that are not understood a "no" may stand before and still throw doubt on what follows."""
 SLIPS_ASKED = 2
 """Typing errors in one word from which it is asked about."""
 BLOCK, BLOCKS_REACHED = 20, 3
@@ -127,7 +129,19 @@ def _doubt(words: frozenset[int], negator: int | None, tokens: Sequence[Token], 
     if any(tokens[index].slips >= SLIPS_ASKED for index in words):
         return "typo"
     # "Not too shiny" is neither shiny nor not.
-    return "hedged" if negator is not None and "<degree>" in names[negator + 1] else ""
+    if negator is not None:
+        return "hedged" if "<degree>" in names[negator + 1] else ""
+    return "ambiguous" if _denied_from_afar(min(words), names) else ""
+
+
+def _denied_from_afar(start: int, names: Names) -> bool:
+    """Say whether a "no" stands before words that were not understood: what it denies is then a guess."""
+    for index in range(start - 1, max(start - 2 - DENIAL_REACH, -1), -1):
+        if any(end in names[index] for end in ("<stop>", "<soft>", "<turn>", "<join>")):
+            return False
+        if _negates(index, names):
+            return True
+    return False
 
 
 def _negator(match: Match, names: Names) -> int | None:
@@ -162,7 +176,11 @@ def _largest(claims: Sequence[Claim]) -> Iterator[Claim]:
         )
         if not covered:
             kept.append(claim)
-    yield from kept
+    told = [one for one in kept if one.kind != "ask"]
+    for claim in kept:
+        # What was said plainly with some of the same words is not asked about again.
+        if claim.kind != "ask" or not any(one.about == claim.about and one.words & claim.words for one in told):
+            yield claim
 
 
 def _disjoint(claims: Iterable[Claim]) -> Iterator[Claim]:

@@ -14,6 +14,7 @@ from matplotlib.ticker import MaxNLocator
 
 from core.card import Picture
 from core.exposure.model import DoseProfile, LayerKind
+from core.pictures.palette import COOL, INK, PALE, PAPER
 from core.words import Words
 
 WIDTH_PX, HEIGHT_PX, DPI = 720, 740, 100
@@ -21,19 +22,18 @@ WIDTH_PX, HEIGHT_PX, DPI = 720, 740, 100
 LARGE, SMALL = 22, 19
 ROOM = 0.1
 """Share of the height that one zone's name needs."""
-_INK, _PAPER = "#1d2733", "#fbfaf7"
 _ZONES: dict[LayerKind, tuple[str, str]] = {
-    "burn_in": ("#8d7bb8", "//"),
-    "transition": ("#c9bfdf", ".."),
+    "burn_in": (COOL, "//"),
+    "transition": (PALE, ".."),
     "normal": ("#e8e4da", ""),
 }
 
 
 def draw_dose_profile(profile: DoseProfile, words: Words) -> Picture:
     """Draw the profile: layers downwards from the plate, dose across in multiples of a normal layer's."""
-    figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=_PAPER)
+    figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=PAPER)
     FigureCanvasAgg(figure)
-    axes = figure.add_axes((0.13, 0.235, 0.83, 0.63), facecolor=_PAPER)
+    axes = figure.add_axes((0.13, 0.235, 0.83, 0.63), facecolor=PAPER)
     doses = np.array([(layer.dose_s, layer.low_s, layer.high_s) for layer in profile.layers])
     multiples = doses / doses[-1]
     edges = np.arange(len(multiples) + 1, dtype=np.float64)
@@ -52,7 +52,7 @@ def draw_dose_profile(profile: DoseProfile, words: Words) -> Picture:
             fill=True,
             facecolor=colour,
             hatch=hatch,
-            edgecolor=_INK,
+            edgecolor=INK,
             linewidth=1.5,
         )
         named = max((first + last) / 2, named + ROOM * edges[-1])
@@ -62,18 +62,18 @@ def draw_dose_profile(profile: DoseProfile, words: Words) -> Picture:
             multiples[:, column],
             edges,
             orientation="horizontal",
-            color=_INK,
+            color=INK,
             linewidth=1.5,
             linestyle="--",
             baseline=None,
         )
     _frame(axes, edges[-1], reach, words)
-    figure.text(0.04, 0.945, words.say("pictures.dose_profile.title"), fontsize=LARGE, color=_INK, weight="bold")
+    figure.text(0.04, 0.945, words.say("pictures.dose_profile.title"), fontsize=LARGE, color=INK, weight="bold")
     for height, key in ((0.075, "step"), (0.025, "range")):
         line = words.say(f"pictures.dose_profile.{key}", step=profile.step.value)
-        figure.text(0.04, height, line, fontsize=SMALL, color=_INK)
+        figure.text(0.04, height, line, fontsize=SMALL, color=INK)
     out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=_PAPER, pil_kwargs={"compress_level": 4})
+    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
     return Picture("dose-profile.png", out.getvalue(), describe_dose_profile(profile, words))
 
 
@@ -108,10 +108,10 @@ def _name(axes: Axes, kind: LayerKind, profile: DoseProfile, height: float, reac
         height,
         words.say(f"pictures.dose_profile.{kind}", layers=_count(profile, kind), seconds=seconds),
         fontsize=SMALL,
-        color=_INK,
+        color=INK,
         ha="left" if hard else "right",
         va="center",
-        bbox={"facecolor": _PAPER, "edgecolor": _INK, "boxstyle": "round,pad=0.25"},
+        bbox={"facecolor": PAPER, "edgecolor": INK, "boxstyle": "round,pad=0.25"},
         zorder=5,
     )
 
@@ -121,9 +121,9 @@ def _frame(axes: Axes, deepest: float, reach: float, words: Words) -> None:
     axes.set_xlim(0, reach)
     axes.xaxis.set_major_locator(MaxNLocator(6, integer=True))
     axes.yaxis.set_major_locator(MaxNLocator(6, integer=True))
-    axes.tick_params(labelsize=SMALL, colors=_INK, length=6)
-    axes.set_xlabel(words.say("pictures.dose_profile.across"), fontsize=SMALL, color=_INK)
-    axes.set_ylabel(words.say("pictures.dose_profile.down"), fontsize=SMALL, color=_INK)
+    axes.tick_params(labelsize=SMALL, colors=INK, length=6)
+    axes.set_xlabel(words.say("pictures.dose_profile.across"), fontsize=SMALL, color=INK)
+    axes.set_ylabel(words.say("pictures.dose_profile.down"), fontsize=SMALL, color=INK)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     axes.text(
@@ -132,8 +132,8 @@ def _frame(axes: Axes, deepest: float, reach: float, words: Words) -> None:
         words.say("pictures.dose_profile.plate"),
         transform=axes.transAxes,
         fontsize=SMALL,
-        color=_PAPER,
+        color=PAPER,
         ha="center",
         va="bottom",
-        bbox={"facecolor": _INK, "edgecolor": _INK, "boxstyle": "square,pad=0.15"},
+        bbox={"facecolor": INK, "edgecolor": INK, "boxstyle": "square,pad=0.15"},
     )

@@ -16,6 +16,7 @@ from matplotlib.patches import FancyBboxPatch, Rectangle
 
 from core.card import Picture
 from core.geometry import Geometry
+from core.pictures.palette import COOL, FRAME, INK, NEUTRAL, PAPER, WARM
 from core.pictures.text_map import HALF_STEP_MM, direction
 from core.report import POSITIONS, Machine, Position
 from core.words import Words
@@ -29,8 +30,7 @@ REACH = 1.25
 """How far beyond the coupons the plate goes on, in units of their distance from the middle."""
 LEAST_STEP_MM, MOST_LINES = 0.02, 7
 _STEPS_MM = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0)
-_INK, _PAPER, _FRAME = "#1d2733", "#fbfaf7", "#46525e"
-_CLOSE_TO_FAR = LinearSegmentedColormap.from_list("close_to_far", ["#8d7bb8", "#f4f1ea", "#e0a45c"])
+_CLOSE_TO_FAR = LinearSegmentedColormap.from_list("close_to_far", [COOL, NEUTRAL, WARM])
 
 
 def draw_plate_map(geometry: Geometry, machine: Machine, words: Words) -> Picture:
@@ -41,7 +41,7 @@ def draw_plate_map(geometry: Geometry, machine: Machine, words: Words) -> Pictur
         aspect = min(max(machine.plate_width_mm / machine.plate_depth_mm, 1.0), 2.2)
     inner = 0.92 * WIDTH_PX
     height = inner / aspect + 150
-    figure = Figure(figsize=(WIDTH_PX / DPI, height / DPI), dpi=DPI, facecolor=_PAPER)
+    figure = Figure(figsize=(WIDTH_PX / DPI, height / DPI), dpi=DPI, facecolor=PAPER)
     FigureCanvasAgg(figure)
     axes = figure.add_axes((0.04, 92 / height, 0.92, inner / aspect / height))
     axes.set_xlim(-REACH, REACH)
@@ -49,14 +49,14 @@ def draw_plate_map(geometry: Geometry, machine: Machine, words: Words) -> Pictur
     axes.set_xticks([])
     axes.set_yticks([])
     for spine in axes.spines.values():
-        spine.set_edgecolor(_FRAME)
+        spine.set_edgecolor(FRAME)
         spine.set_linewidth(2)
     _contours(axes, geometry)
     for position in POSITIONS:
         _reading(axes, position, geometry, words)
     _margins(figure, height, words)
     out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=_PAPER, pil_kwargs={"compress_level": 4})
+    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
     return Picture("plate-map.png", out.getvalue(), describe_plate_map(geometry, words))
 
 
@@ -105,7 +105,7 @@ def _contours(axes: Axes, geometry: Geometry) -> None:
         return
     styles = ["dashed" if level < -step / 2 else "solid" for level in levels]
     widths = [2.6 if abs(level) < step / 2 else 1.4 for level in levels]
-    lines = axes.contour(x, y, z, levels=levels, colors=_INK, linewidths=widths, linestyles=styles)
+    lines = axes.contour(x, y, z, levels=levels, colors=INK, linewidths=widths, linestyles=styles)
     axes.clabel(
         lines,
         fmt=lambda level: f"{level + 0.0:+.2f}" if abs(level) > step / 2 else "0",
@@ -125,16 +125,16 @@ def _reading(axes: Axes, position: Position, geometry: Geometry, words: Words) -
             2 * half_height,
             boxstyle="round,pad=0,rounding_size=0.06",
             facecolor="white",
-            edgecolor=_INK,
+            edgecolor=INK,
             linewidth=1.5,
             linestyle="solid" if position in geometry.measured else "dotted",
             zorder=5,
         )
     )
     value = _value(position, geometry, words)
-    axes.text(x, y + 0.09, value, ha="center", va="center", fontsize=20, fontweight="bold", color=_INK, zorder=6)
+    axes.text(x, y + 0.09, value, ha="center", va="center", fontsize=20, fontweight="bold", color=INK, zorder=6)
     where = direction(geometry.errors[position], words)
-    axes.text(x, y - 0.12, where, ha="center", va="center", fontsize=15, color=_INK, zorder=6)
+    axes.text(x, y - 0.12, where, ha="center", va="center", fontsize=15, color=INK, zorder=6)
 
 
 def _value(position: Position, geometry: Geometry, words: Words) -> str:
@@ -143,9 +143,9 @@ def _value(position: Position, geometry: Geometry, words: Words) -> str:
 
 
 def _margins(figure: Figure, height: float, words: Words) -> None:
-    figure.text(0.5, 1 - 20 / height, words.say("map.title"), ha="center", va="center", fontsize=18, color=_INK)
-    figure.text(0.5, 1 - 45 / height, words.say("map.back"), ha="center", va="center", fontsize=15, color=_INK)
-    figure.add_artist(Rectangle((0.04, 58 / height), 0.92, 28 / height, facecolor=_INK, transform=figure.transFigure))
+    figure.text(0.5, 1 - 20 / height, words.say("map.title"), ha="center", va="center", fontsize=18, color=INK)
+    figure.text(0.5, 1 - 45 / height, words.say("map.back"), ha="center", va="center", fontsize=15, color=INK)
+    figure.add_artist(Rectangle((0.04, 58 / height), 0.92, 28 / height, facecolor=INK, transform=figure.transFigure))
     front = words.say("map.front")
-    figure.text(0.5, 72 / height, front, ha="center", va="center", fontsize=17, fontweight="bold", color=_PAPER)
-    figure.text(0.5, 26 / height, words.say("map.scale"), ha="center", va="center", fontsize=13, color=_INK)
+    figure.text(0.5, 72 / height, front, ha="center", va="center", fontsize=17, fontweight="bold", color=PAPER)
+    figure.text(0.5, 26 / height, words.say("map.scale"), ha="center", va="center", fontsize=13, color=INK)

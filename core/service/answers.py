@@ -20,7 +20,13 @@ from core.geometry import Geometry, measure
 from core.geometry.compare import compare, describe
 from core.intake.characters import fold
 from core.intake.choices import read_choice, read_yes_no
-from core.intake.circumstances import UNKNOWN, read_readings_command, read_settings_command, read_symptoms_command
+from core.intake.circumstances import (
+    UNKNOWN,
+    read_readings_command,
+    read_settings_command,
+    read_symptoms_command,
+    split_list,
+)
 from core.intake.heard import Note
 from core.intake.lexicon import Lexicon
 from core.intake.sentences import (
@@ -125,7 +131,8 @@ def _symptoms(inquiry: Inquiry, _case: Case | None, proposal: str | None, tools:
 def _is_sentence(seen: str, names: Mapping[str, tuple[str, ...]]) -> bool:
     """Say whether a person wrote what they see instead of choosing it."""
     chosen = {name.casefold() for entry, others in names.items() for name in (entry, *others)}
-    return seen.strip().casefold() not in chosen and len(seen.split()) > 1
+    pieces = split_list(seen)
+    return len(seen.split()) > 1 and not all(piece.casefold() in chosen for piece in pieces)
 
 
 def _hear(
@@ -192,8 +199,8 @@ def _propose(heard: Heard, words: Words) -> Answer:
         tone="unsure",
         private=True,
         actions=(
-            Action(words.say("actions.yes"), "symptoms", {"confirm": "yes"}),
-            Action(words.say("actions.no"), "symptoms", {"confirm": "no"}),
+            Action(words.say("actions.yes"), "symptoms", {"confirm": "yes"}, once=True),
+            Action(words.say("actions.no"), "symptoms", {"confirm": "no"}, once=True),
         ),
     )
     return Answer(card=card, proposal=added.model_dump_json())

@@ -35,6 +35,12 @@ def percent(probability: float) -> str:
     return f"{100 * probability:.0f} %"
 
 
+def roughly(probability: float) -> str:
+    """Return ``about 85 %``, or ``over 99 %`` where "about" would say nothing."""
+    said = percent(probability)
+    return said if said.startswith(("under", "over")) else f"about {said}"
+
+
 def times(log_odds: float) -> str:
     """Return by what factor a log-odds moves the odds, such as ``3.2`` or ``40``; at most ``MOST_TIMES``."""
     factor = min(math.exp(abs(log_odds)), MOST_TIMES)

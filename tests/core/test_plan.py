@@ -147,3 +147,19 @@ def test_a_solid_raft_is_opened_after_the_plate_is_level():
     assert found[0] == "level_plate"
     if "open_raft" in found:
         assert found.index("level_plate") < found.index("open_raft")
+
+
+def test_a_doubt_about_left_and_right_is_settled_before_a_corner_is_turned():
+    """Squeezed on the right by what was seen, on the left by the readings: the mirror trap ."""
+    outcome = judged(readings=five(TILTED), findings=(Seen(id="glossy_raft", where="right"),))
+    assert "mirror" in {question.code for question in outcome.diagnosis.questions}
+    assert outcome.verdict.steps[0].words.startswith("First answer the question about left and right")
+
+
+def test_a_bowed_plate_gets_the_start_that_suits_rim_and_middle():
+    """Corners 0.90 and centre 1.12: errors -0.10 and +0.12, so the best start is 0.01 mm closer (minimax)."""
+    outcome = judged(readings=five((0.90, 0.90, 0.90, 0.90, 1.12)))
+    step = next(step for step in outcome.plan.steps if step.id == "map_crown")
+    assert step.values["distance"] == pytest.approx(0.01)
+    assert step.values["direction"] == "closer"
+    assert "0.22 mm thicker" in outcome.verdict.summary

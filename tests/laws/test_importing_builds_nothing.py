@@ -14,8 +14,11 @@ def watch(event, arguments):
         touched.append(str(arguments[0]))
     if event in ("socket.connect", "sqlite3.connect", "_thread.start_new_thread"):
         touched.append(event)
-import discord, matplotlib.figure, matplotlib.backends.backend_agg, prompt_toolkit, sqlite_utils, scipy.stats,
-pydantic_settings sys.addaudithook(watch)
+for library in ("discord", "matplotlib.figure", "matplotlib.backends.backend_agg", "prompt_toolkit", "sqlite_utils"):
+    importlib.import_module(library)
+for library in ("scipy.stats", "pydantic_settings", "rapidfuzz"):
+    importlib.import_module(library)
+sys.addaudithook(watch)
 import bot, core
 names = [m.name for p in (core, bot) for m in pkgutil.walk_packages(p.__path__, p.__name__ + ".")]
 for name in names:

@@ -33,6 +33,8 @@ class Platform:
         """How many of the next callbacks are carried out, but their connection cut before the answer."""
         self.refuse_next = 0
         """How many of the next messages are refused as malformed."""
+        self.pressed_is_gone = False
+        """Whether the messages whose buttons are pressed have been deleted meanwhile."""
         self.gateway = Gateway(self)
         self._count = itertools.count(1)
         self._runner: web.AppRunner | None = None
@@ -72,7 +74,9 @@ class Platform:
         """Send an interaction to the connected bot."""
         number = next(self._count)
         identifier = str((int(time.time() * 1000) - _EPOCH_MS << 22) + number)
-        conversation = Conversation(identifier, f"token-of-interaction-{number}", time.monotonic())
+        conversation = Conversation(
+            identifier, f"token-of-interaction-{number}", time.monotonic(), kind=payload["type"]
+        )
         self.conversations[conversation.token] = conversation
         await self.gateway.dispatch("INTERACTION_CREATE", {**payload, "id": identifier, "token": conversation.token})
         return conversation

@@ -18,7 +18,7 @@ if __name__ == "__main__":
     # In place of this folder, whose files must not stand in for modules of the same name.
     sys.path[:1] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
 
-from core.card import Card, Picture, Section  # noqa: E402 - only after the paths above
+from core.card import Action, Card, Picture, Section  # noqa: E402 - only after the paths above
 from core.commands import Inquiry  # noqa: E402
 from core.errors import ServiceFailure  # noqa: E402
 
@@ -30,12 +30,15 @@ class InventedAnswerer:
 
     def __init__(self) -> None:
         self.heard: list[Inquiry] = []
+        self.wish = ""
+        """Stands in for every option, where the inquiry itself cannot say it."""
+        self.actions: tuple[Action, ...] = ()
         self.release = asyncio.Event()
         self.entered = asyncio.Event()
 
     async def handle(self, inquiry: Inquiry) -> Card:
         self.heard.append(inquiry)
-        wish = inquiry.options.get("nominal") or inquiry.options.get("seen") or ""
+        wish = self.wish or inquiry.options.get("nominal") or inquiry.options.get("seen") or ""
         if "slow" in wish:
             await asyncio.sleep(SLOW_S)
         if "wait" in wish:
@@ -45,6 +48,12 @@ class InventedAnswerer:
             raise ServiceFailure("invented_failure")
         if "bug" in wish:
             raise ZeroDivisionError(f"with what {inquiry.asker.person} wrote: {wish}")
+        if "sure" in wish:
+            # A question, as after a sentence: yes and no, for one person.
+            yes_no = tuple(
+                Action(answer.title(), "symptoms", {"confirm": answer}, once=True) for answer in ("yes", "no")
+            )
+            return Card(title="Right?", conclusion="The raft is shiny?", private=True, actions=yes_no)
         if "bad" in wish:
             return Card(title="Not quite", conclusion=f"nominal: {wish} is not a length", tone="fault", private=True)
         picture = Picture("plate-map.png", PNG, "Plate seen from above: right side thicker than the left.")
@@ -58,6 +67,7 @@ class InventedAnswerer:
             pictures=(picture,),
             tone="act",
             footer=f"Reference {inquiry.reference}",
+            actions=(*self.actions, Action("Why?", "why"), Action("What next?", "next")),
         )
 
 

@@ -44,7 +44,22 @@ def faults_of_message(data: dict[str, Any], files: dict[str, bytes]) -> list[str
             found.append("an empty text display")
     else:
         found += _faults_of_classic_message(data, everything)
-    return [*found, *_faults_of_pictures(data, everything, files)]
+    return [*found, *_faults_of_buttons(everything), *_faults_of_pictures(data, everything, files)]
+
+
+def _faults_of_buttons(everything: list[dict[str, Any]]) -> list[str]:
+    found: list[str] = []
+    buttons = [one for one in everything if one["type"] == 2]
+    for one in buttons:
+        if not 1 <= length((one.get("label") or "").strip()) <= 80:
+            found.append("label of a button takes 1 to 80")
+        if not 1 <= length(one["custom_id"]) <= 100:
+            found.append("custom_id takes 1 to 100")
+    if len({one["custom_id"] for one in buttons}) != len(buttons):
+        found.append("two components of one custom_id")
+    if any(one["type"] == 1 and not 1 <= len(one["components"]) <= 5 for one in everything):
+        found.append("a row takes 1 to 5 buttons")
+    return found
 
 
 def _faults_of_pictures(data: dict[str, Any], everything: list[dict[str, Any]], files: dict[str, bytes]) -> list[str]:

@@ -1,6 +1,7 @@
 """What the platform sends when a person does something, as the gateway carries it. All people are invented."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import count
 from typing import Any
 
 APPLICATION = "700000000000000001"
@@ -10,18 +11,27 @@ CHANNEL = "810000000000000001"
 WREN = {"id": "900000000000000001", "username": "wren_of_the_tool_library", "discriminator": "0", "avatar": None}
 OWNER = {"id": "900000000000000009", "username": "keeper_of_the_tools", "discriminator": "0", "avatar": None}
 
-COMMAND, AUTOCOMPLETE, MODAL_SUBMIT = 2, 4, 5
-TEXT_OPTION = 3
+JAY = {"id": "900000000000000002", "username": "jay_of_the_other_bench", "discriminator": "0", "avatar": None}
+
+COMMAND, PRESS, AUTOCOMPLETE, MODAL_SUBMIT = 2, 3, 4, 5
+TEXT_OPTION, BUTTON = 3, 2
 
 
-def interaction(kind: int, data: Mapping[str, Any], *, direct: bool = False, locale: str = "en-GB") -> dict[str, Any]:
-    """Return an interaction of Wren's, without id and token, which the stand-in gives."""
+def interaction(
+    kind: int,
+    data: Mapping[str, Any],
+    *,
+    direct: bool = False,
+    locale: str = "en-GB",
+    person: Mapping[str, Any] = WREN,
+) -> dict[str, Any]:
+    """Return a person's interaction, without id and token, which the stand-in gives."""
     channel = {"id": CHANNEL, "type": 1 if direct else 0}
     where: dict[str, Any] = {"channel_id": CHANNEL, "channel": channel, "context": 1 if direct else 0}
     if direct:
-        where["user"] = WREN
+        where["user"] = person
     else:
-        member = {"user": WREN, "roles": [], "joined_at": "2026-01-05T10:00:00+00:00", "deaf": False, "mute": False}
+        member = {"user": person, "roles": [], "joined_at": "2026-01-05T10:00:00+00:00", "deaf": False, "mute": False}
         where |= {
             "guild_id": CLUB,
             "guild": {"id": CLUB, "locale": "en-GB", "features": []},
@@ -77,3 +87,54 @@ def submit(form: Mapping[str, Any], values: Mapping[str, str], **how: Any) -> di
         for place, label in enumerate(form["components"], start=1)
     ]
     return interaction(MODAL_SUBMIT, {"custom_id": form["custom_id"], "components": labels}, **how)
+
+
+def press(message: Mapping[str, Any], custom_id: str, **how: Any) -> dict[str, Any]:
+    """Return the press of a button of a message that was sent, or of one that pretends to be on it."""
+    data = {"custom_id": custom_id, "component_type": BUTTON, "id": 1}
+    return {**interaction(PRESS, data, **how), "message": shown(message)}
+
+
+def shown(message: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a message of the bot as the platform tells of it, components and attachments numbered."""
+    return {
+        "id": "820000000000000001",
+        "type": 20,
+        "channel_id": CHANNEL,
+        "author": BOT_USER,
+        "content": message.get("content") or "",
+        "timestamp": "2026-11-25T10:00:00+00:00",
+        "edited_timestamp": None,
+        "tts": False,
+        "mention_everyone": False,
+        "mentions": [],
+        "mention_roles": [],
+        "attachments": [_attachment(one) for one in message.get("attachments") or []],
+        "embeds": [],
+        "pinned": False,
+        "flags": message.get("flags") or 0,
+        "components": _numbered(message.get("components") or [], count(1)),
+    }
+
+
+def _attachment(sent: Mapping[str, Any]) -> dict[str, Any]:
+    url = f"https://files.example.org/{sent['filename']}"
+    return {**sent, "id": f"83000000000000000{sent['id']}", "size": 100, "url": url, "proxy_url": url}
+
+
+def _numbered(components: Sequence[Mapping[str, Any]], number: Iterator[int]) -> list[dict[str, Any]]:
+    found = []
+    for one in components:
+        numbered = {**one, "id": next(number)}
+        if "components" in one:
+            numbered["components"] = _numbered(one["components"], number)
+        if "items" in one:
+            pictures = (
+                item["media"]["url"].replace("attachment://", "https://files.example.org/") for item in one["items"]
+            )
+            numbered["items"] = [
+                {**item, "media": {"url": url, "proxy_url": url}}
+                for item, url in zip(one["items"], pictures, strict=True)
+            ]
+        found.append(numbered)
+    return found

@@ -4,10 +4,11 @@ import asyncio
 from dataclasses import dataclass, field
 from typing import Any
 
-from stand_in.limits import EPHEMERAL
+from stand_in.limits import EPHEMERAL, walk
 
+BUTTON = 2
 CALLBACK, EDIT, FOLLOW_UP, DELETE = "callback", "edit", "follow_up", "delete"
-MESSAGE, DEFERRED, SUGGESTIONS, MODAL = 4, 5, 8, 9
+MESSAGE, DEFERRED, RESTING, UPDATE, SUGGESTIONS, MODAL = 4, 5, 6, 7, 8, 9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,12 +45,18 @@ class Call:
             waiting = [*(one.get("components") or []), *waiting]
         return "\n".join(part for part in parts if part)
 
+    @property
+    def buttons(self) -> dict[str, dict[str, Any]]:
+        """Label to button, of all buttons in the message."""
+        return {one["label"]: one for one in walk(self.data.get("components") or []) if one["type"] == BUTTON}
+
 
 class Conversation:
     """All that was said about one interaction."""
 
-    def __init__(self, identifier: str, token: str, started: float) -> None:
+    def __init__(self, identifier: str, token: str, started: float, kind: int) -> None:
         self.id = identifier
+        self.kind = kind
         self.token = token
         self.started = started
         self.calls: list[Call] = []

@@ -6,18 +6,22 @@ from typing import TYPE_CHECKING, Any
 
 from aiohttp import web
 from stand_in import limits, record, schema
-from stand_in.payloads import APPLICATION, BOT_USER, CHANNEL
+from stand_in.payloads import APPLICATION, BOT_USER, PRESS, shown
 from stand_in.record import Call, Conversation
 
 if TYPE_CHECKING:
     from stand_in.chat_platform import Platform
 
-UNKNOWN_WEBHOOK, ALREADY_ACKNOWLEDGED, MALFORMED = 10015, 40060, 50035
+UNKNOWN_MESSAGE, UNKNOWN_WEBHOOK, ALREADY_ACKNOWLEDGED, MALFORMED = 10008, 10015, 40060, 50035
+ABOUT_THE_PRESSED = (record.RESTING, record.UPDATE)
+"""Callbacks about the message whose button was pressed; then that message is the original."""
 CHECKS = {
     record.MESSAGE: limits.faults_of_message,
     record.SUGGESTIONS: lambda data, _files: limits.faults_of_suggestions(data),
     record.MODAL: lambda data, _files: limits.faults_of_modal(data),
     record.DEFERRED: lambda _data, _files: [],
+    record.RESTING: lambda _data, _files: [],
+    record.UPDATE: limits.faults_of_message,
 }
 
 
@@ -73,7 +77,11 @@ class Rest:
         if self._platform.refuse_next and body["type"] == record.MESSAGE:
             self._platform.refuse_next -= 1
             return _refusal(400, MALFORMED, "Invalid Form Body")
+        if body["type"] in ABOUT_THE_PRESSED and self._platform.pressed_is_gone:
+            return _refusal(404, UNKNOWN_MESSAGE, "Unknown Message")
         found = CHECKS[body["type"]](data, files)
+        if body["type"] in ABOUT_THE_PRESSED and conversation.kind != PRESS:
+            found.append(f"callback {body['type']} is for pressed buttons")
         found += schema.faults_by_description(schema.BY_CALLBACK_TYPE[body["type"]], body)
         if found:
             return self._refuse(found)
@@ -86,7 +94,7 @@ class Rest:
             request.transport.abort()
         answer = {"interaction": {"id": conversation.id, "type": 2, "response_message_id": "820000000000000001"}}
         if body["type"] == record.MESSAGE:
-            answer["resource"] = {"type": 4, "message": _message(data)}
+            answer["resource"] = {"type": 4, "message": shown(data)}
         return _json(answer)
 
     async def _follow_up(self, request: web.Request) -> web.Response:
@@ -109,7 +117,7 @@ class Rest:
         if found:
             return self._refuse(found)
         await conversation.add(Call(kind=kind, data=body, files=files, after_s=_since(conversation)))
-        return _json(_message(body))
+        return _json(shown(body))
 
     def _refuse(self, found: list[str]) -> web.Response:
         self._platform.faults += found
@@ -142,24 +150,3 @@ def _since(conversation: Conversation) -> float:
 
 def _refusal(status: int, code: int, message: str) -> web.Response:
     return _json({"code": code, "message": message}, status=status)
-
-
-def _message(data: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "id": "820000000000000001",
-        "type": 20,
-        "channel_id": CHANNEL,
-        "author": BOT_USER,
-        "content": data.get("content") or "",
-        "timestamp": "2026-11-25T10:00:00+00:00",
-        "edited_timestamp": None,
-        "tts": False,
-        "mention_everyone": False,
-        "mentions": [],
-        "mention_roles": [],
-        "attachments": [],
-        "embeds": [],
-        "pinned": False,
-        "flags": data.get("flags") or 0,
-        "components": [],
-    }

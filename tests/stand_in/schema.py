@@ -17,6 +17,8 @@ MESSAGE_CALLBACK = "CreateMessageInteractionCallbackRequest"
 BY_CALLBACK_TYPE = {
     4: MESSAGE_CALLBACK,
     5: MESSAGE_CALLBACK,
+    6: "UpdateMessageInteractionCallbackRequest",
+    7: "UpdateMessageInteractionCallbackRequest",
     8: "ApplicationCommandAutocompleteCallbackRequest",
     9: "ModalInteractionCallbackRequest",
 }

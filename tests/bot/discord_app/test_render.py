@@ -14,7 +14,8 @@ from stand_in.schema import faults_by_description
 
 from bot.discord_app.outbound import attach, draw
 from bot.discord_app.render import escape, render
-from core.card import Card, Picture, Section, SectionKind, Tone
+from core.card import Action, Card, Picture, Section, SectionKind, Tone
+from core.commands import COMMANDS
 from core.words import Words, load_words
 
 
@@ -24,6 +25,7 @@ def words() -> Words:
     return load_words()
 
 
+ASKER = 900000000000000001
 ROOM = 10 * 1024 * 1024
 ESCAPE = re.compile(r"\\([^0-9A-Za-z\s])")
 
@@ -35,6 +37,21 @@ sections = st.builds(
     lines=st.lists(text, max_size=30).map(tuple),
 )
 pictures = st.builds(Picture, name=text, png=st.binary(max_size=20), alt=st.text(max_size=3000))
+names = st.sampled_from([command.name for command in COMMANDS]) | text
+option_names = st.sampled_from([option.name for command in COMMANDS for option in command.options]) | text
+actions = st.builds(
+    Action,
+    label=text,
+    command=names,
+    options=st.dictionaries(option_names, st.text(max_size=40), max_size=4),
+) | st.builds(
+    Action,
+    label=st.just("Say yes"),
+    command=st.just("symptoms"),
+    options=st.dictionaries(
+        st.sampled_from(["seen", "where", "absent", "confirm"]), st.text("abc", min_size=1, max_size=9), max_size=4
+    ),
+)
 cards = st.builds(
     Card,
     title=text,
@@ -44,13 +61,14 @@ cards = st.builds(
     tone=st.sampled_from(get_args(Tone)),
     private=st.booleans(),
     footer=text,
+    actions=st.lists(actions, max_size=40).map(tuple),
 )
 
 
 async def bodies(card: Card, most_bytes: int = ROOM):
     """Return what would be sent: body and files of each message."""
     found = []
-    for message in render(card, words(), most_bytes):
+    for message in render(card, words(), most_bytes, ASKER):
         files = attach(message)
         with discord.http.handle_message_parameters(
             view=draw(message), files=files, flags=discord.MessageFlags(components_v2=True)
@@ -78,6 +96,7 @@ def written(payload) -> str:
         sections=tuple(Section(kind, "h" * 900, ("🧪*" * 800,) * 40) for kind in get_args(SectionKind) * 6),
         footer="f" * 5000,
         pictures=(Picture("a.png", b"x", "alt " * 2000),) * 14,
+        actions=tuple(Action("b" * 200, "symptoms", {"seen": f"raft {n}"}) for n in range(40)),
     )
 )
 def test_no_card_breaks_a_documented_limit(card):
@@ -181,8 +200,63 @@ def test_the_tone_is_a_sign_and_a_word_and_never_the_colour_alone(tone):
     assert payload["components"][0]["accent_color"] is not None
 
 
-async def test_the_library_keeps_nothing_of_a_message_that_cannot_be_pressed():
-    (message,) = render(Card(title="T", conclusion="C"), words(), ROOM)
+def rows(payload) -> list[list[str]]:
+    """Return the labels of a message's buttons, row by row."""
+    shown = payload["components"][0]["components"]
+    return [[button["label"] for button in one["components"]] for one in shown if one["type"] == 1]
+
+
+def test_actions_are_buttons_below_the_words_best_first_five_in_a_row():
+    card = Card(
+        title="T", conclusion="C", actions=tuple(Action(f"Raft {n}", "symptoms", {"seen": str(n)}) for n in range(30))
+    )
+    ((payload, _),) = asyncio.run(bodies(card))
+    assert rows(payload) == [[f"Raft {n}" for n in range(row, row + 5)] for row in range(0, 25, 5)]
+    assert payload["components"][0]["components"][0]["type"] == 10
+
+
+def test_words_come_before_buttons_but_one_row_always_fits():
+    """At most 40 components in all: a card of very many sections keeps them, and the last buttons go."""
+    card = Card(
+        title="T",
+        conclusion="C",
+        sections=tuple(Section("why", f"Cause {n}", ("x",)) for n in range(50)),
+        pictures=(Picture("plate-map.png", b"png", "Right side thicker."),),
+        footer="F",
+        actions=tuple(Action(f"Raft {n}", "symptoms", {"seen": str(n)}) for n in range(30)),
+    )
+    ((payload, files),) = asyncio.run(bodies(card))
+    assert faults_of_message(payload, files) == []
+    assert rows(payload) == [[f"Raft {n}" for n in range(5)]]
+    assert "Cause 20" in written(payload)
+
+
+@pytest.mark.parametrize(
+    "action",
+    [
+        Action("Too long to be carried", "symptoms", {"seen": "the raft is shiny " * 6}),
+        Action("Long once written for the wire", "symptoms", {"seen": "ü" * 20}),
+        Action("No such command", "levelling"),
+        Action("No such option", "why", {"seen": "glossy_raft"}),
+        Action(" \n", "next"),
+        Action("The same again", "why"),
+    ],
+    ids=lambda action: action.label,
+)
+def test_an_action_that_no_button_can_carry_is_left_out_and_the_others_stay(action):
+    card = Card(title="T", conclusion="C", actions=(Action("Why?", "why"), action, Action("Help", "help")))
+    ((payload, _),) = asyncio.run(bodies(card))
+    assert rows(payload) == [["Why?", "Help"]]
+
+
+def test_a_long_label_is_cut_and_a_broken_one_joined():
+    card = Card(title="T", conclusion="C", actions=(Action("w" * 90, "why"), Action("What\nnext *now*?", "next")))
+    ((payload, _),) = asyncio.run(bodies(card))
+    assert rows(payload) == [["w" * 79 + "…", "What next *now*?"]]
+
+
+async def test_the_library_keeps_nothing_of_a_message_whose_buttons_say_all_themselves():
+    (message,) = render(Card(title="T", conclusion="C", actions=(Action("Why?", "why"),)), words(), ROOM, ASKER)
     assert draw(message).is_finished()
 
 

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 from stand_in import record
 from stand_in.chat_platform import TOKEN, Platform
-from stand_in.payloads import slash, submit, typing
+from stand_in.payloads import JAY, press, slash, submit, typing
+from stand_in.record import Call, Conversation
 
 from core.commands import COMMANDS
 
@@ -71,6 +72,79 @@ async def stop(started: asyncio.subprocess.Process) -> tuple[int | None, str, st
     async with asyncio.timeout(STOP_S):
         out, err = await started.communicate()
     return started.returncode, out.decode(), err.decode()
+
+
+async def heard(conversation: Conversation, *, private: bool = False) -> Call:
+    """Wait for the answer itself, at once or after a sign of life, and not for a question drawn again."""
+    seen = 0
+    while True:
+        calls = await conversation.until(seen + 1, seconds=20.0)
+        seen = len(calls)
+        question = calls[0].type == record.UPDATE
+        for call in calls:
+            redrawn = call.type == record.UPDATE or (question and call.kind == record.EDIT)
+            if call.text and not redrawn and call.private == private:
+                return call
+
+
+async def test_a_sentence_is_confirmed_by_a_button_and_old_buttons_outlive_the_process(tmp_path):
+    """Sentence, question, yes, verdict, its buttons; then a new process, which has never seen that message."""
+    async with Platform() as platform:
+
+        async def pressed(shown: Call, label: str, **how) -> Conversation:
+            return await platform.send(press(shown.data, shown.buttons[label]["custom_id"], **how))
+
+        async with process(platform, tmp_path) as started:
+            await ready(platform, started)
+            sentence = "the raft on the right is shiny, no supports on it"
+            question = await heard(await platform.send(slash("symptoms", {"seen": sentence})), private=True)
+            assert list(question.buttons) == ["Yes, add this", "No, drop it"]
+
+            confirmed = await pressed(question, "Yes, add this")
+            verdict = await heard(confirmed)
+            assert list(verdict.buttons) == ["Why?", "What to check next"]
+            settled = next(call for call in reversed(confirmed.calls) if call.text == question.text)
+            assert settled.buttons == {}
+
+            again = await heard(await pressed(question, "Yes, add this"), private=True)
+            assert "nothing waiting for your yes" in again.text
+
+            why = await heard(await pressed(verdict, "Why?"))
+            assert "odds" in why.text
+            assert (await heard(await pressed(verdict, "What to check next"))).text != why.text
+            status, _, log = await stop(started)
+            assert status == 0
+            assert "Traceback" not in log
+            assert not any(secret in log for secret in ("shiny", "pw1", "900000000000000001"))
+
+        async with process(platform, tmp_path) as again:
+            await ready(platform, again)
+            assert (await heard(await pressed(verdict, "Why?"))).text == why.text
+
+            stranger = await heard(await pressed(verdict, "Why?", person=JAY), private=True)
+            assert "somebody else's" in stranger.text
+
+            custom_id = verdict.buttons["Why?"]["custom_id"]
+            for forged in (custom_id.replace("why", "erase"), f"{custom_id}seen=x", custom_id + "x" * 100, "pw1"):
+                refused = await heard(await platform.send(press(verdict.data, forged)), private=True)
+                assert "Nothing happened" in refused.text
+            status, _, log = await stop(again)
+            assert status == 0
+            assert "Traceback" not in log
+
+
+async def test_a_sentence_in_the_form_is_a_question_and_no_drops_it(tmp_path):
+    async with Platform() as platform, process(platform, tmp_path) as started:
+        await ready(platform, started)
+        form = await (await platform.send(slash("symptoms"))).answer(seconds=3.0)
+        assert form.type == record.MODAL
+        assert len(form.data["components"]) == 3
+        submitted = await platform.send(submit(form.data, {"seen": "the raft on the right is shiny"}))
+        question = await heard(submitted, private=True)
+        dropped = await platform.send(press(question.data, question.buttons["No, drop it"]["custom_id"]))
+        assert "Nothing of that was kept" in (await heard(dropped, private=True)).text
+        nothing = await heard(await platform.send(slash("why")), private=True)
+        assert "no open case" in nothing.text
 
 
 async def test_a_day_at_the_print_club(tmp_path):

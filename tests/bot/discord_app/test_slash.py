@@ -17,7 +17,7 @@ BY_NAME = {command.name: command for command in COMMANDS}
 
 def payload(words, table=COMMANDS):
     client = PlatewrightClient(
-        desk=Desk(InventedAnswerer(), words), words=words, suggest=suggest, memory=None, table=table
+        desk=Desk(InventedAnswerer(), words, table=table), words=words, suggest=suggest, memory=None
     )
     return [command.to_dict(client.tree) for command in client.tree.get_commands()]
 

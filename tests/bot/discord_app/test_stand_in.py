@@ -17,6 +17,14 @@ def gallery(count, name="a.png"):
     return {"type": 12, "items": [{"media": {"url": f"attachment://{name}"}}] * count}
 
 
+def button(**changes):
+    return {"type": 2, "style": 2, "label": "Why?", "custom_id": "a", **changes}
+
+
+def row(*buttons):
+    return {"type": 1, "components": list(buttons)}
+
+
 @pytest.mark.parametrize(
     ("body", "complaint"),
     [
@@ -28,6 +36,12 @@ def gallery(count, name="a.png"):
         (v2({"type": 17, "components": [words("x")] * 40}), "41 components"),
         (v2(words("x"), content="x"), "exclude content"),
         (v2(words(" ")), "empty text display"),
+        (v2(row()), "1 to 5 buttons"),
+        (v2(row(*(button(custom_id=str(n)) for n in range(6)))), "1 to 5 buttons"),
+        (v2(row(button(), button())), "two components of one custom_id"),
+        (v2(row(button(custom_id="x" * 101))), "custom_id takes"),
+        (v2(row(button(label="x" * 81))), "label of a button"),
+        (v2(row(button(label=" "))), "label of a button"),
         (v2(gallery(1)), "is not attached"),
         (v2(gallery(11), attachments=[{"id": 0, "filename": "a.png"}]), "1 to 10 pictures"),
         (v2(words("x"), attachments=[{"id": 0, "filename": "b.png"}]), "no such file"),

@@ -362,3 +362,17 @@ def test_a_lexicon_that_names_an_unknown_class_or_field_is_refused_with_every_fa
 def test_a_lexicon_without_a_table_is_refused():
     with pytest.raises(UnusableKnowledge):
         build_sentence_lexicon({"classes": {"raft": ["raft"]}}, "sentences_test.toml")
+
+
+def test_a_no_before_words_that_were_not_understood_is_asked_about():
+    """A "no X crack" never becomes a crack that is there."""
+    heard = read_sentence("no weird cracks in the model", load_sentence_lexicon(), load_knowledge())
+    assert heard.findings == ()
+    assert all(one.about == "layer_cracks" for one in heard.unsure)
+
+
+def test_what_was_denied_plainly_is_not_asked_about_again():
+    heard = read_sentence("no layer cracks in the model", load_sentence_lexicon(), load_knowledge())
+    assert [one.id for one in heard.absences] == ["layer_cracks"]
+    assert heard.findings == ()
+    assert heard.unsure == ()

@@ -1,12 +1,13 @@
 """Reading the sentences of a second author, who wrote 90 of them without having seen the lexicon or the reader.
 
-As first measured, before anything was changed for them: precision .944, recall .526 over placed findings, absences and
-settings; findings by id alone .964 and .500; something wrong was taken from 1 of the 33 sentences that hold nothing, and
+As first measured, before anything was changed for them: precision .944, recall .526 over placed findings, absences
+and settings; findings by id alone .964 and .500. A finding was taken from 1 of the 33 sentences that hold nothing, and
 55 of the 90 were read exactly as expected. That is the fair estimate of how a stranger is read.
 
-After looking at what was misread, and mending what was wrong in principle: precision AFTER_P, recall AFTER_R; findings by
-id alone AFTER_FP and AFTER_FR; nothing taken from the 33. The set has been seen since, so these figures only guard
-against falling back, and say nothing of the next stranger: the older held-out sentences read no better than before.
+After looking: precision .974, recall .773; findings by id alone 1.000 and .852; nothing taken from the 33. Three rules
+were mended, tested below; most of the gain in recall is words and turns of phrase first met in these very sentences. So
+these figures only guard against falling back and say nothing of the next stranger; the older held-out sentences are
+read no better than before.
 """
 
 import importlib.util
@@ -20,7 +21,7 @@ from core.intake.sentences import Heard, load_sentence_lexicon, read_sentence
 from core.knowledge import load_knowledge
 
 LEXICON, KNOWLEDGE = load_sentence_lexicon(), load_knowledge()
-PRECISION, RECALL = 0.94, 0.72
+PRECISION, RECALL = 0.95, 0.74
 FINDING_PRECISION, SETTING_PRECISION = 0.97, 0.97
 
 

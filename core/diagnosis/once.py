@@ -1,0 +1,54 @@
+"""A pure function of the knowledge in, the same function that works each answer out only once out.
+
+This file must never know what is worked out.
+"""
+
+from collections.abc import Callable
+from functools import lru_cache, wraps
+from typing import Concatenate, ParamSpec, TypeVar
+
+from core.knowledge import Knowledge
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+_KEPT = 64
+"""Answers kept for each function; a program has one knowledge, tests a few."""
+
+
+def once_per_knowledge(
+    work_out: Callable[Concatenate[Knowledge, P], T],
+) -> Callable[Concatenate[Knowledge, P], T]:
+    """Return the function with its latest answers remembered.
+
+    Answers must be read-only, and further arguments hashable.
+    """
+
+    @lru_cache(maxsize=_KEPT)
+    def remembered(this: _This, *arguments: P.args, **named: P.kwargs) -> T:
+        return work_out(this.knowledge, *arguments, **named)
+
+    @wraps(work_out)
+    def once(knowledge: Knowledge, *arguments: P.args, **named: P.kwargs) -> T:
+        return remembered(_This(knowledge), *arguments, **named)  # type: ignore[arg-type] - hashable, as asked for
+
+    return once
+
+
+class _This:
+    """Knowledge that equals only itself.
+
+    Its version will not do, since a copy with one number changed has the same; to compare contents costs as much as
+    to work the answer out anew. The knowledge is held, so that no other can take its identity.
+    """
+
+    __slots__ = ("knowledge",)
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self.knowledge = knowledge
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _This) and other.knowledge is self.knowledge
+
+    def __hash__(self) -> int:
+        return id(self.knowledge)
