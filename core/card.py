@@ -89,6 +89,7 @@ def verdict_card(
     map_lines: tuple[str, ...] = (),
     heard: tuple[str, ...] = (),
     light: tuple[str, ...] = (),
+    recap: tuple[str, ...] = (),
     case: int | None = None,
     footer: str = "",
 ) -> Card:
@@ -100,6 +101,7 @@ def verdict_card(
         map_lines: The plate map as text, for front ends without pictures.
         heard: What was read into the person's words, or changed since the last time; said before anything else.
         light: What the settings do to the resin.
+        recap: What the person told, to hand over to a human helper.
         case: Number of the case.
         footer: Small print.
     """
@@ -117,6 +119,7 @@ def verdict_card(
         ("avoid", tuple(item.why for item in verdict.avoid), "avoid"),
         ("next", (verdict.next_check.words,) if verdict.next_check else (), "next"),
         ("why", tuple(_reasons(verdict, words)), "why"),
+        ("list", recap, "recap"),
         ("notes", verdict.notes, "notes"),
         ("cautions", tuple(caution.words for caution in verdict.cautions), "cautions"),
     )

@@ -128,5 +128,3 @@ _LEANING: Mapping[str, Callable[[Geometry, Knowledge], dict[str, tuple[float, fl
     "tilt": _tilt_heights,
     "crown": _crown_heights,
 }
-
-

@@ -77,9 +77,7 @@ def ask_in_words(question: Question, words: Words) -> str:
 # ---- weights --------------------------------------------------------------------------------------
 
 
-def _items(
-    cause: str, shifts: tuple[Shift, ...], told: Iterable[tuple[_Told, float]]
-) -> tuple[EvidenceItem, ...]:
+def _items(cause: str, shifts: tuple[Shift, ...], told: Iterable[tuple[_Told, float]]) -> tuple[EvidenceItem, ...]:
     items = [
         EvidenceItem(shift.about, shift.log_odds, shift.code, shift.values)
         for shift in shifts
@@ -113,9 +111,7 @@ def _expected_absent(cause: str, evidence: Evidence, knowledge: Knowledge) -> tu
     return tuple(
         one.finding
         for one in evidence.observations
-        if one.origin == "told"
-        and not one.present
-        and knowledge.findings[one.finding].links.get(cause, 0.0) >= least
+        if one.origin == "told" and not one.present and knowledge.findings[one.finding].links.get(cause, 0.0) >= least
     )
 
 

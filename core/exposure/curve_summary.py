@@ -5,8 +5,10 @@ nor whether the plate is level.
 """
 
 from collections.abc import Iterator
-from math import isfinite, log
+from math import log
 from typing import Literal
+
+from pydantic import ValidationError
 
 from core.exposure.curve_reading import depth_at, time_needed
 from core.exposure.working_curve import gain_of_doubling
@@ -14,12 +16,18 @@ from core.exposure.working_curve_fit import Fitted, WorkingCurve
 from core.knowledge.schema import Knowledge
 from core.report import Resin
 from core.words import Words
-from core.words.numbers import MOST_TIMES
+from core.words.numbers import mm, mm_range
 
 Unusable = Literal["squares_disagree", "bent", "too_wide", "not_a_resin"]
 
 DIGITS = 4
 """Significant digits kept of resin data: more than any square knows."""
+BOUNDED = 100.0
+"""An end of a range further off than this factor bounds nothing."""
+SHORTEST_SAID, LONGEST_SAID = 0.001, 1000.0
+"""Seconds beyond which a number would only puzzle."""
+WHOLE_FROM = 10
+"""Seconds from which on a decimal says nothing more."""
 
 
 def describe_curve(curve: WorkingCurve, words: Words) -> tuple[str, ...]:
@@ -38,23 +46,22 @@ def describe_layer(curve: WorkingCurve, layer_height_mm: float, knowledge: Knowl
     """
     least, most = knowledge.norm("cure_over_layer_low"), knowledge.norm("cure_over_layer_high")
     short, long = (time_needed(curve, factor * layer_height_mm) for factor in (least, most))
-    bounded = _bounded(short) and _bounded(long)
-    lines = [
-        words.say(
-            f"curve_summary.layer{'' if bounded else '_open'}",
-            height=_mm(layer_height_mm),
-            least=f"{least:g}",
-            most=f"{most:g}",
-            short=_s(short.value),
-            long=_s(long.value),
-            low=_s(short.low),
-            high=_s(long.high),
-        )
-    ]
-    if short.value < curve.shortest_time or long.value > curve.longest_time:
-        lines.append(
-            words.say("curve_summary.layer_beyond", shortest=_s(curve.shortest_time), longest=_s(curve.longest_time))
-        )
+    if _open_ends(short) or _open_ends(long):
+        lines = [words.say("curve_summary.layer_open", height=mm(layer_height_mm))]
+    else:
+        lines = [
+            words.say(
+                "curve_summary.layer",
+                height=mm(layer_height_mm),
+                least=f"{least:g}",
+                most=f"{most:g}",
+                about=_seconds_range(short.value, long.value, words),
+                range=_seconds_range(short.low, long.high, words),
+            )
+        ]
+        if short.value < curve.shortest_time or long.value > curve.longest_time:
+            own = _seconds_range(curve.shortest_time, curve.longest_time, words)
+            lines.append(words.say("curve_summary.layer_beyond", own=own))
     lines.append(words.say("curve_summary.level_first"))
     return tuple(lines)
 
@@ -65,7 +72,7 @@ def describe_unusable(curve: WorkingCurve, knowledge: Knowledge, words: Words) -
     if reason is None:
         return None
     half = max(_half_width(depth_at(curve, time)) for time in (curve.shortest_time, curve.longest_time))
-    return words.say(f"curve_summary.unusable.{reason}", half=_mm(half))
+    return words.say(f"curve_summary.unusable.{reason}", half=mm(half))
 
 
 def resin_of(curve: WorkingCurve, knowledge: Knowledge) -> Resin | None:
@@ -76,9 +83,7 @@ def resin_of(curve: WorkingCurve, knowledge: Knowledge) -> Resin | None:
     """
     if why_unusable(curve, knowledge) is not None:
         return None
-    return Resin(
-        penetration_depth_mm=_rounded(curve.penetration_depth.value), critical_time_s=_rounded(curve.critical_time.value)
-    )
+    return _resin(curve)
 
 
 def why_unusable(curve: WorkingCurve, knowledge: Knowledge) -> Unusable | None:
@@ -87,7 +92,7 @@ def why_unusable(curve: WorkingCurve, knowledge: Knowledge) -> Unusable | None:
     ``squares_disagree``: an outlier has pulled the line, so first that square is made again. ``bent``: lack of fit or
     curvature, and resin data are used outside the person's own times, where a bent curve misleads. Leverage and few
     squares do not forbid by themselves, since they widen the range. ``too_wide``: somewhere within its own times the
-    line is known worse than the rest of the program would believe data given as numbers, which is a norm's share of Dp
+    line is open or known worse than the rest of the program would believe data given as numbers, which is a norm's share of Dp
     and of Tc, together share·Dp·(ln(t/Tc) + 1) of depth. ``not_a_resin``: beyond what a report accepts.
     """
     kinds = {doubt.kind for doubt in curve.doubts}
@@ -95,8 +100,10 @@ def why_unusable(curve: WorkingCurve, knowledge: Knowledge) -> Unusable | None:
         return "squares_disagree"
     if kinds & {"lack_of_fit", "curvature"}:
         return "bent"
-    if not _resin_accepts(curve):
+    if _resin(curve) is None:
         return "not_a_resin"
+    if curve.penetration_depth.low <= 0 or _open_ends(curve.critical_time):
+        return "too_wide"
     share = knowledge.norm("resin_data_relative")
     for time in (curve.shortest_time, curve.longest_time):
         depth = curve.penetration_depth.value
@@ -108,22 +115,56 @@ def why_unusable(curve: WorkingCurve, knowledge: Knowledge) -> Unusable | None:
 
 def _sentences(curve: WorkingCurve, words: Words) -> Iterator[str]:
     depth, critical = curve.penetration_depth, curve.critical_time
-    yield words.say(f"curve_summary.depth{'' if depth.low > 0 else '_open'}", **_range(depth, _mm))
-    yield words.say(f"curve_summary.critical{_open_ends(critical)}", **_range(critical, _s))
-    gain = Fitted(*(gain_of_doubling(each) for each in (depth.value, depth.low, depth.high, depth.u)))
-    yield words.say(f"curve_summary.doubling{'' if depth.low > 0 else '_open'}", **_range(gain, _mm))
+    floor = "" if depth.low > 0 else "_open"
+    yield words.say(
+        f"curve_summary.depth{floor}",
+        value=mm(depth.value),
+        range=mm_range(depth.low, depth.high),
+        high=mm(depth.high),
+    )
+    yield words.say(
+        f"curve_summary.critical{_open_ends(critical)}",
+        value=_seconds(critical.value, words),
+        range=_seconds_range(critical.low, critical.high, words),
+        low=_seconds(critical.low, words),
+        high=_seconds(critical.high, words),
+    )
+    value, low, high = (gain_of_doubling(each) for each in (depth.value, depth.low, depth.high))
+    yield words.say(f"curve_summary.doubling{floor}", value=mm(value), range=mm_range(low, high), high=mm(high))
     for doubt in curve.doubts:
         yield words.say(f"curve.doubts.{doubt.kind}", **doubt.values)
 
 
-def _resin_accepts(curve: WorkingCurve) -> bool:
-    most = {name: field.metadata for name, field in Resin.model_fields.items()}
-    return all(
-        isfinite(fitted.value)
-        and _rounded(fitted.value) > 0
-        and all(fitted.value <= rule.le for rule in most[name] if hasattr(rule, "le"))
-        for name, fitted in (
-            ("penetration_depth_mm", curve.penetration_depth),
-            ("critical_time_s", curve.critical_time),
+def _open_ends(fitted: Fitted) -> str:
+    below, above = fitted.low < fitted.value / BOUNDED, fitted.high > fitted.value * BOUNDED
+    return {(True, True): "_open", (True, False): "_open_below", (False, True): "_open_above"}.get((below, above), "")
+
+
+def _resin(curve: WorkingCurve) -> Resin | None:
+    try:
+        return Resin(
+            penetration_depth_mm=_rounded(curve.penetration_depth.value),
+            critical_time_s=_rounded(curve.critical_time.value),
         )
-    )
+    except ValidationError:
+        return None
+
+
+def _rounded(value: float) -> float:
+    return float(f"{value:.{DIGITS}g}")
+
+
+def _half_width(fitted: Fitted) -> float:
+    return fitted.high - fitted.value
+
+
+def _seconds(value: float, words: Words) -> str:
+    if value < SHORTEST_SAID:
+        return words.say("curve_summary.under", value=f"{SHORTEST_SAID:g}")
+    if value > LONGEST_SAID:
+        return words.say("curve_summary.over", value=f"{LONGEST_SAID:g}")
+    return f"{value:.2g} s" if value < WHOLE_FROM else f"{value:.0f} s"
+
+
+def _seconds_range(low: float, high: float, words: Words) -> str:
+    return words.say("curve_summary.range", low=_seconds(low, words).removesuffix(" s"), high=_seconds(high, words))

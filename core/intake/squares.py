@@ -21,7 +21,6 @@ FEWEST, MOST = 3, 60
 FEWEST_TIMES = 3
 """What a line with an uncertainty needs; ``fit_working_curve`` refuses fewer."""
 
-TIMES = limits_of(Settings, "burn_in_s")
 THICKNESSES = Limits(0.02, 3.0)
 """Of a cured square, mm (common practice): thinner ones tear off the film, thicker ones no screen cures."""
 PLAIN_UM = Limits(50.0, 3000.0)
@@ -79,6 +78,7 @@ def _settle(pairs: Sequence[Pair], lost: Sequence[Unread]) -> tuple[HeardSquares
 
 
 def _convert(pairs: Sequence[Pair]) -> tuple[HeardSquares, list[Fault]]:
+    limits = limits_of(Settings, "burn_in_s")
     bare = [pair.thickness for pair in pairs if pair.thickness.unit is None]
     unit = _unit_of_bare(bare)
     times: list[float] = []
@@ -87,7 +87,7 @@ def _convert(pairs: Sequence[Pair]) -> tuple[HeardSquares, list[Fault]]:
     for pair in pairs:
         time = UNITS[pair.time.unit or "s"].convert(pair.time.number)
         thickness = UNITS[pair.thickness.unit or unit].convert(pair.thickness.number)
-        faults += _pair_faults(pair, time, thickness)
+        faults += _pair_faults(pair, (time, limits), (thickness, THICKNESSES))
         times.append(time)
         thicknesses.append(thickness)
     notes = ()
@@ -101,11 +101,8 @@ def _unit_of_bare(bare: Sequence[Amount]) -> str:
     return BARE_INSTEAD["length"] if bare and all(PLAIN_UM.hold(one.number) for one in bare) else "mm"
 
 
-def _pair_faults(pair: Pair, time: float, thickness: float) -> Iterator[Fault]:
-    for value, limits, code, unit in (
-        (time, TIMES, "square_time", "s"),
-        (thickness, THICKNESSES, "square_thickness", "mm"),
-    ):
+def _pair_faults(pair: Pair, time: tuple[float, Limits], thickness: tuple[float, Limits]) -> Iterator[Fault]:
+    for (value, limits), code, unit in ((time, "square_time", "s"), (thickness, "square_thickness", "mm")):
         if not limits.hold(value):
             values = {"value": f"{value:.4g} {unit}", "low": f"{limits.low:g}", "high": f"{limits.high:g}"}
             yield Fault(FIELD, pair.given, code, values)

@@ -13,12 +13,13 @@ from matplotlib.figure import Figure
 from matplotlib.patches import FancyArrowPatch, FancyBboxPatch, Polygon, Rectangle
 
 from core.card import Picture
+from core.pictures.palette import FRAME, INK, PALE, PAPER, WARM
 from core.words import Words
 
 WIDTH_PX, DPI = 720, 100
 """Twice the width of a narrow phone's screen: text below is sized to be read there."""
 LARGE, MIDDLE, SMALL = 19, 17, 15
-_INK, _PAPER, _FRAME, _METAL, _LIGHT, _EDGE = "#1d2733", "#fbfaf7", "#46525e", "#e8e4da", "#e0a45c", "#c9bfdf"
+_METAL, _LIGHT, _EDGE = "#e8e4da", WARM, PALE
 _BOW = 20.0
 """How far a bowed plate is drawn out of flat, px; far more than any plate."""
 
@@ -46,7 +47,7 @@ def _lines_to_lay(axes: Axes, words: Words) -> None:
     """Draw the plate from above with the two middles and the two diagonals."""
     left, right, bottom, top = 205.0, 515.0, 560.0, 745.0
     _write(axes, WIDTH_PX / 2, 782, words.say("straightedge_sketch.lay"), MIDDLE)
-    axes.add_patch(Rectangle((left, bottom), right - left, top - bottom, facecolor=_METAL, edgecolor=_FRAME, lw=2))
+    axes.add_patch(Rectangle((left, bottom), right - left, top - bottom, facecolor=_METAL, edgecolor=FRAME, lw=2))
     middle_x, middle_y = (left + right) / 2, (bottom + top) / 2
     out = 14.0
     ends = (
@@ -56,7 +57,7 @@ def _lines_to_lay(axes: Axes, words: Words) -> None:
         ((left - out, top + out), (right + out, bottom - out)),
     )
     for (x0, y0), (x1, y1) in ends:
-        axes.plot((x0, x1), (y0, y1), color=_INK, linewidth=7, solid_capstyle="round", zorder=4)
+        axes.plot((x0, x1), (y0, y1), color=INK, linewidth=7, solid_capstyle="round", zorder=4)
         axes.plot((x0, x1), (y0, y1), color=_EDGE, linewidth=4, solid_capstyle="round", zorder=5)
 
 
@@ -69,9 +70,9 @@ def _side_view(axes: Axes, bottom: float, bow: float, key: str, words: Words) ->
     rest = float(face.max())
     axes.fill_between(x, face, rest, color=_LIGHT, zorder=2, linewidth=0)
     outline = [*zip(x.tolist(), face.tolist(), strict=True), (right, bottom), (left, bottom)]
-    axes.add_patch(Polygon(outline, closed=True, facecolor=_METAL, edgecolor=_INK, linewidth=2, zorder=3))
+    axes.add_patch(Polygon(outline, closed=True, facecolor=_METAL, edgecolor=INK, linewidth=2, zorder=3))
     axes.add_patch(
-        Rectangle((left - 30, rest), right - left + 60, tall, facecolor=_EDGE, edgecolor=_INK, linewidth=2, zorder=4)
+        Rectangle((left - 30, rest), right - left + 60, tall, facecolor=_EDGE, edgecolor=INK, linewidth=2, zorder=4)
     )
     _write(axes, WIDTH_PX / 2, rest + tall + 24, words.say(f"straightedge_sketch.{key}"), MIDDLE, weight="bold")
     _write(axes, WIDTH_PX / 2, rest + tall / 2 - 1, words.say("straightedge_sketch.edge"), SMALL)
@@ -85,22 +86,22 @@ def _side_view(axes: Axes, bottom: float, bow: float, key: str, words: Words) ->
 
 def _rays(axes: Axes, x: float, y: float) -> None:
     """Draw light that comes through towards the eye."""
-    axes.plot(x, y, marker=(8, 1, 0), markersize=17, markerfacecolor="white", markeredgecolor=_INK, zorder=6)
+    axes.plot(x, y, marker=(8, 1, 0), markersize=17, markerfacecolor="white", markeredgecolor=INK, zorder=6)
 
 
 def _paper_from_the_side(axes: Axes, words: Words) -> None:
     _write(axes, WIDTH_PX / 2, 796, words.say("paper_sketch.side"), SMALL)
     left, right = 130.0, 590.0
-    axes.add_patch(Rectangle((335, 728), 50, 44, facecolor=_METAL, edgecolor=_INK, linewidth=2))
-    axes.add_patch(Rectangle((left, 672), right - left, 56, facecolor=_METAL, edgecolor=_INK, linewidth=2))
+    axes.add_patch(Rectangle((335, 728), 50, 44, facecolor=_METAL, edgecolor=INK, linewidth=2))
+    axes.add_patch(Rectangle((left, 672), right - left, 56, facecolor=_METAL, edgecolor=INK, linewidth=2))
     _write(axes, WIDTH_PX / 2, 699, words.say("paper_sketch.plate"), MIDDLE)
-    axes.add_patch(Rectangle((left - 60, 590), right - left + 120, 50, facecolor="white", edgecolor=_INK, linewidth=2))
+    axes.add_patch(Rectangle((left - 60, 590), right - left + 120, 50, facecolor="white", edgecolor=INK, linewidth=2))
     _write(axes, WIDTH_PX / 2, 614, words.say("paper_sketch.screen"), MIDDLE)
-    axes.plot((330, 640), (656, 656), color=_INK, linewidth=7, solid_capstyle="butt")
+    axes.plot((330, 640), (656, 656), color=INK, linewidth=7, solid_capstyle="butt")
     axes.plot((332, 638), (656, 656), color=_LIGHT, linewidth=4, solid_capstyle="butt")
     _pull(axes, (640, 656), (706, 656))
     _write(axes, 200, 655, words.say("paper_sketch.paper"), SMALL)
-    axes.plot((306, 328), (656, 656), color=_INK, linewidth=1.2)
+    axes.plot((306, 328), (656, 656), color=INK, linewidth=1.2)
 
 
 def _paper_from_above(axes: Axes, words: Words) -> None:
@@ -110,7 +111,7 @@ def _paper_from_above(axes: Axes, words: Words) -> None:
         for y in (bottom + 75, top - 75):
             _slip(axes, x, y, way)
     axes.add_patch(
-        Rectangle((left, bottom), right - left, top - bottom, facecolor=_METAL, edgecolor=_FRAME, lw=2, zorder=3)
+        Rectangle((left, bottom), right - left, top - bottom, facecolor=_METAL, edgecolor=FRAME, lw=2, zorder=3)
     )
     for x, way in ((left, -1), (right, 1)):
         for y in (bottom + 75, top - 75):
@@ -118,21 +119,21 @@ def _paper_from_above(axes: Axes, words: Words) -> None:
             axes.plot(
                 [x, x - way * 64, x - way * 64, x],
                 [y - 34, y - 34, y + 34, y + 34],
-                color=_INK,
+                color=INK,
                 lw=1.5,
                 ls=":",
                 zorder=4,
             )
             _result(axes, x - way * 148, y, "drags" if way < 0 else "slides", words)
-    axes.add_patch(Rectangle((left, 78), right - left, 34, facecolor=_INK))
-    _write(axes, WIDTH_PX / 2, 94, words.say("paper_sketch.front"), MIDDLE, colour=_PAPER, weight="bold")
+    axes.add_patch(Rectangle((left, 78), right - left, 34, facecolor=INK))
+    _write(axes, WIDTH_PX / 2, 94, words.say("paper_sketch.front"), MIDDLE, colour=PAPER, weight="bold")
     _write(axes, WIDTH_PX / 2, 40, words.say("paper_sketch.example"), SMALL)
 
 
 def _slip(axes: Axes, x: float, y: float, way: int) -> None:
     """Draw the part of the paper that sticks out at the plate's edge, and the pull on it."""
     axes.add_patch(
-        Rectangle((min(x, x + way * 46), y - 34), 46, 68, facecolor=_LIGHT, edgecolor=_INK, linewidth=1.5, zorder=2)
+        Rectangle((min(x, x + way * 46), y - 34), 46, 68, facecolor=_LIGHT, edgecolor=INK, linewidth=1.5, zorder=2)
     )
     _pull(axes, (x + way * 48, y), (x + way * 114, y))
 
@@ -145,7 +146,7 @@ def _result(axes: Axes, x: float, y: float, key: str, words: Words) -> None:
             48,
             boxstyle="round,pad=0,rounding_size=10",
             facecolor=_EDGE if key == "drags" else "white",
-            edgecolor=_INK,
+            edgecolor=INK,
             linewidth=1.5,
             zorder=5,
         )
@@ -155,13 +156,13 @@ def _result(axes: Axes, x: float, y: float, key: str, words: Words) -> None:
 
 def _pull(axes: Axes, start: tuple[float, float], end: tuple[float, float]) -> None:
     axes.add_patch(
-        FancyArrowPatch(start, end, arrowstyle="simple,head_width=22,head_length=20,tail_width=8", fc=_INK, ec=_INK)
+        FancyArrowPatch(start, end, arrowstyle="simple,head_width=22,head_length=20,tail_width=8", fc=INK, ec=INK)
     )
 
 
 def _sheet(height: int) -> tuple[Axes, Figure]:
     """Return axes whose units are px from the lower left."""
-    figure = Figure(figsize=(WIDTH_PX / DPI, height / DPI), dpi=DPI, facecolor=_PAPER)
+    figure = Figure(figsize=(WIDTH_PX / DPI, height / DPI), dpi=DPI, facecolor=PAPER)
     FigureCanvasAgg(figure)
     axes = figure.add_axes((0, 0, 1, 1))
     axes.set_xlim(0, WIDTH_PX)
@@ -171,12 +172,12 @@ def _sheet(height: int) -> tuple[Axes, Figure]:
 
 
 def _write(
-    axes: Axes, x: float, y: float, text: str, size: float, *, colour: str = _INK, weight: str = "normal"
+    axes: Axes, x: float, y: float, text: str, size: float, *, colour: str = INK, weight: str = "normal"
 ) -> None:
     axes.text(x, y, text, ha="center", va="center", fontsize=size, color=colour, weight=weight, zorder=7)
 
 
 def _picture(figure: Figure, name: str, alt: str) -> Picture:
     out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=_PAPER, pil_kwargs={"compress_level": 4})
+    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
     return Picture(name, out.getvalue(), alt)

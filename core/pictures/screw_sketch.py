@@ -18,14 +18,14 @@ from core.card import Picture
 from core.geometry import Geometry
 from core.geometry.screw_plan import Direction, ScrewMove, ScrewPlan
 from core.geometry.turning import say_turns, say_way
+from core.pictures.palette import COOL, FRAME, INK, NEUTRAL, PAPER, WARM
 from core.words import Words
 from core.words.numbers import mm
 
 WIDTH_PX, HEIGHT_PX, DPI = 720, 660, 100
 """Twice the width of a narrow phone's screen: text below is sized to be read there."""
 LARGE, MIDDLE, SMALL = 19, 16, 15
-_INK, _PAPER, _FRAME, _PLATE = "#1d2733", "#fbfaf7", "#46525e", "#f4f1ea"
-_FILLS: dict[Direction, str] = {"up": "#e0a45c", "down": "#8d7bb8", "stay": "#e8e4da"}
+_FILLS: dict[Direction, str] = {"up": WARM, "down": COOL, "stay": "#e8e4da"}
 _BOX = (148.0, 66.0)
 """Half width and half height of a sign, px."""
 _LEFT, _RIGHT, _BOTTOM, _TOP = 29.0, 691.0, 140.0, 594.0
@@ -48,13 +48,13 @@ class _Sign:
 def draw_screw_sketch(plan: ScrewPlan, geometry: Geometry, words: Words) -> Picture:
     """Draw the sketch; corners instead of screws where there are none to turn."""
     signs = _signs(plan, words)
-    figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=_PAPER)
+    figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=PAPER)
     FigureCanvasAgg(figure)
     axes = figure.add_axes((0, 0, 1, 1))
     axes.set_xlim(0, WIDTH_PX)
     axes.set_ylim(0, HEIGHT_PX)
     axes.axis("off")
-    plate = Rectangle((_LEFT, _BOTTOM), _RIGHT - _LEFT, _TOP - _BOTTOM, facecolor=_PLATE, edgecolor=_FRAME, linewidth=2)
+    plate = Rectangle((_LEFT, _BOTTOM), _RIGHT - _LEFT, _TOP - _BOTTOM, facecolor=NEUTRAL, edgecolor=FRAME, linewidth=2)
     axes.add_patch(plate)
     _pivots(axes, plan, words)
     for sign in signs:
@@ -62,7 +62,7 @@ def draw_screw_sketch(plan: ScrewPlan, geometry: Geometry, words: Words) -> Pict
     _now_and_then(axes, plan, geometry, words)
     _margins(axes, plan, words)
     out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=_PAPER, pil_kwargs={"compress_level": 4})
+    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
     return Picture("screws.png", out.getvalue(), describe_screw_sketch(plan, words))
 
 
@@ -135,31 +135,29 @@ def _sign(axes: Axes, sign: _Sign, words: Words) -> None:
         2 * _BOX[1],
         boxstyle="round,pad=0,rounding_size=14",
         facecolor="white",
-        edgecolor=_INK,
+        edgecolor=INK,
         linewidth=1.5,
         linestyle="solid" if sign.direction != "stay" else "dotted",
         zorder=5,
     )
     axes.add_patch(box)
-    axes.text(x + 36, y + 40, sign.name, ha="center", va="center", fontsize=SMALL, color=_INK, zorder=6)
+    axes.text(x + 36, y + 40, sign.name, ha="center", va="center", fontsize=SMALL, color=INK, zorder=6)
     if sign.direction == "stay":
         leave = words.say("screw_sketch.stay")
-        axes.text(x + 36, y - 6, leave, ha="center", va="center", fontsize=MIDDLE, color=_INK, zorder=6)
+        axes.text(x + 36, y - 6, leave, ha="center", va="center", fontsize=MIDDLE, color=INK, zorder=6)
     else:
         amount = words.say(f"screw_sketch.{sign.direction}", distance=f"{abs(sign.motion):.2f}")
         height = y + 8 if sign.turns else y - 12
-        axes.text(
-            x + 36, height, amount, ha="center", va="center", fontsize=MIDDLE, weight="bold", color=_INK, zorder=6
-        )
+        axes.text(x + 36, height, amount, ha="center", va="center", fontsize=MIDDLE, weight="bold", color=INK, zorder=6)
         _arrow(axes, x - 106, y - 4, sign.direction, 1.15)
     if sign.turns:
         turn = words.say("screw_sketch.turn", turns=_mixed(abs(sign.turns)))
-        axes.text(x + 36, y - 32, turn, ha="center", va="center", fontsize=MIDDLE + 1, color=_INK, zorder=6)
+        axes.text(x + 36, y - 32, turn, ha="center", va="center", fontsize=MIDDLE + 1, color=INK, zorder=6)
     if sign.order:
-        axes.add_patch(Circle((x - _BOX[0] + 6, y + _BOX[1] - 6), 19, facecolor=_INK, edgecolor=_INK, zorder=7))
+        axes.add_patch(Circle((x - _BOX[0] + 6, y + _BOX[1] - 6), 19, facecolor=INK, edgecolor=INK, zorder=7))
         number = str(sign.order)
         axes.text(
-            x - _BOX[0] + 6, y + _BOX[1] - 7, number, ha="center", va="center", fontsize=SMALL, color=_PAPER, zorder=8
+            x - _BOX[0] + 6, y + _BOX[1] - 7, number, ha="center", va="center", fontsize=SMALL, color=PAPER, zorder=8
         )
 
 
@@ -174,7 +172,7 @@ def _arrow(axes: Axes, x: float, y: float, direction: Direction, scale: float = 
     way = scale if direction == "up" else -scale
     outline = ((0, 36), (28, 4), (11, 4), (11, -36), (-11, -36), (-11, 4), (-28, 4))
     points = [(x + scale * dx, y + way * dy) for dx, dy in outline]
-    axes.add_patch(Polygon(points, closed=True, facecolor=_FILLS[direction], edgecolor=_INK, linewidth=1.5, zorder=6))
+    axes.add_patch(Polygon(points, closed=True, facecolor=_FILLS[direction], edgecolor=INK, linewidth=1.5, zorder=6))
 
 
 def _pivots(axes: Axes, plan: ScrewPlan, words: Words) -> None:
@@ -185,15 +183,15 @@ def _pivots(axes: Axes, plan: ScrewPlan, words: Words) -> None:
         if plan.screws:
             length = _RIGHT - _LEFT - 120
             axes.add_patch(
-                Rectangle((middle_x - length / 2, at_y - 9), length, 18, facecolor="white", edgecolor=_INK, hatch="///")
+                Rectangle((middle_x - length / 2, at_y - 9), length, 18, facecolor="white", edgecolor=INK, hatch="///")
             )
             axes.text(
-                at_x, at_y - 30, words.say("screw_sketch.hinge"), ha="center", va="center", fontsize=SMALL, color=_INK
+                at_x, at_y - 30, words.say("screw_sketch.hinge"), ha="center", va="center", fontsize=SMALL, color=INK
             )
         else:
-            axes.add_patch(Circle((at_x, at_y), 26, facecolor="white", edgecolor=_INK, linewidth=1.5, hatch="///"))
+            axes.add_patch(Circle((at_x, at_y), 26, facecolor="white", edgecolor=INK, linewidth=1.5, hatch="///"))
             axes.text(
-                at_x, at_y + 44, words.say("screw_sketch.ball"), ha="center", va="center", fontsize=SMALL, color=_INK
+                at_x, at_y + 44, words.say("screw_sketch.ball"), ha="center", va="center", fontsize=SMALL, color=INK
             )
 
 
@@ -205,20 +203,20 @@ def _now_and_then(axes: Axes, plan: ScrewPlan, geometry: Geometry, words: Words)
     then = words.say("screw_sketch.then", spread=plan.after.spread)
     middle_x, middle_y = (_LEFT + _RIGHT) / 2, (_BOTTOM + _TOP) / 2
     for shift, line in ((15, now), (-15, then)):
-        axes.text(middle_x, middle_y + shift, line, ha="center", va="center", fontsize=SMALL, color=_INK)
+        axes.text(middle_x, middle_y + shift, line, ha="center", va="center", fontsize=SMALL, color=INK)
 
 
 def _margins(axes: Axes, plan: ScrewPlan, words: Words) -> None:
     centre = WIDTH_PX / 2
     title, back, front = (words.say(f"screw_sketch.{key}") for key in ("title", "back", "front"))
-    axes.text(centre, HEIGHT_PX - 22, title, ha="center", va="center", fontsize=LARGE, color=_INK)
-    axes.text(centre, HEIGHT_PX - 50, back, ha="center", va="center", fontsize=SMALL, color=_INK)
-    axes.add_patch(Rectangle((_LEFT, 104), _RIGHT - _LEFT, 32, facecolor=_INK))
-    axes.text(centre, 119, front, ha="center", va="center", fontsize=MIDDLE, weight="bold", color=_PAPER)
+    axes.text(centre, HEIGHT_PX - 22, title, ha="center", va="center", fontsize=LARGE, color=INK)
+    axes.text(centre, HEIGHT_PX - 50, back, ha="center", va="center", fontsize=SMALL, color=INK)
+    axes.add_patch(Rectangle((_LEFT, 104), _RIGHT - _LEFT, 32, facecolor=INK))
+    axes.text(centre, 119, front, ha="center", va="center", fontsize=MIDDLE, weight="bold", color=PAPER)
     for x, direction in ((44.0, "up"), (384.0, "down")):
         _arrow(axes, x, 74, "up" if direction == "up" else "down", 0.5)
         key = words.say(f"screw_sketch.key_{direction}")
-        axes.text(x + 22, 73, key, ha="left", va="center", fontsize=SMALL, color=_INK)
+        axes.text(x + 22, 73, key, ha="left", va="center", fontsize=SMALL, color=INK)
     order = "no_order" if not plan.screws else "order_rounds" if plan.rounds > 1 else "order"
     line = words.say(f"screw_sketch.{order}", rounds=plan.rounds)
-    axes.text(centre, 28, line, ha="center", va="center", fontsize=SMALL, color=_INK)
+    axes.text(centre, 28, line, ha="center", va="center", fontsize=SMALL, color=INK)

@@ -9,15 +9,10 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
 
-from core.card import Action, Card, Section, verdict_card
+from core.card import Action, Card, Section
 from core.cases.rows import Case
 from core.commands import COMMANDS, Inquiry
-from core.diagnosis import explain_next
-from core.engine import Triage
 from core.errors import Fault, Refused, UnusableInput
-from core.exposure import describe as describe_light
-from core.geometry import Geometry, measure
-from core.geometry.compare import compare, describe
 from core.intake.characters import fold
 from core.intake.choices import read_choice, read_yes_no
 from core.intake.circumstances import (
@@ -40,10 +35,8 @@ from core.intake.sentences import (
 )
 from core.intake.sentences import describe as describe_heard
 from core.knowledge import Knowledge
-from core.pictures.text_map import draw_text_map
 from core.report import Report
 from core.words import Words
-from core.words.numbers import percent, times
 
 TEXT = "text"
 NOTHING = ""
@@ -256,78 +249,3 @@ _ANSWERERS: Mapping[str, Callable[[Inquiry, Case | None, str | None, Tools, Word
 def in_words(notes: tuple[Note, ...], words: Words) -> tuple[str, ...]:
     """Say how an input was read."""
     return tuple(words.say(f"notes.{note.code}", **note.values) for note in notes)
-
-
-# ---- cards of a judged case -----------------------------------------------------------------------
-
-
-def lay_out(judged: Triage, earlier: Report | None, answer: Answer, tools: Tools, words: Words, case: Case) -> Card:
-    """Lay out the side of the verdict that was asked for, with what changed since the last set of readings."""
-    footer = words.say("card.footer", number=case.number, attempt=case.latest.attempt)
-    if answer.view == "why":
-        return _why_card(judged, words, case, footer)
-    if answer.view == "next":
-        return _next_card(judged, words, case, footer)
-    geometry = judged.known_geometry
-    changed = _changes(judged, earlier, tools, words)
-    return verdict_card(
-        judged.verdict,
-        words,
-        heard=(*answer.heard, *changed),
-        light=describe_light(judged.exposure, words),
-        map_lines=draw_text_map(geometry, words) if geometry is not None and answer.picture == "plate_map" else (),
-        case=case.number,
-        footer=footer,
-    )
-
-
-def _changes(judged: Triage, earlier: Report | None, tools: Tools, words: Words) -> tuple[str, ...]:
-    now = judged.known_geometry
-    if earlier is None or earlier.readings is None or now is None or earlier.readings == judged.report.readings:
-        return ()
-    before = measure(earlier.readings, tools.knowledge)
-    return describe(compare(before, now), words) if isinstance(before, Geometry) else ()
-
-
-def _why_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
-    sections = []
-    for cause in judged.verdict.causes[:5]:
-        lines = [
-            words.say(
-                f"why.{'for' if line.log_odds > 0 else 'against'}",
-                words=line.words,
-                factor=times(line.log_odds),
-            )
-            for line in cause.evidence[:6]
-        ]
-        name = words.say(f"causes.{cause.id}.name")
-        heading = words.say("why.cause", name=name, probability=percent(cause.probability))
-        sections.append(Section("why", heading, tuple(lines) or (words.say("why.prior"),)))
-    return Card(
-        title=words.say("card.titles.why"),
-        conclusion=judged.verdict.summary,
-        sections=tuple(sections),
-        case=case.number,
-        footer=footer,
-    )
-
-
-def _next_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
-    checks = judged.diagnosis.next_checks
-    cautions = judged.verdict.cautions
-    lines = tuple(explain_next(check, words) for check in checks)
-    return Card(
-        title=words.say("card.titles.next"),
-        conclusion=lines[0] if lines else words.say("next_view.nothing"),
-        sections=tuple(
-            section
-            for section in (
-                Section("next", words.say("next_view.then"), lines[1:]),
-                Section("questions", words.say("card.headings.questions"), judged.verdict.questions),
-                Section("cautions", words.say("card.headings.cautions"), tuple(c.words for c in cautions)),
-            )
-            if section.lines
-        ),
-        case=case.number,
-        footer=footer,
-    )

@@ -23,7 +23,8 @@ from core.errors import Refused, UnusableInput
 from core.pictures.dose_profile import draw_dose_profile
 from core.pictures.plate_map import draw_plate_map
 from core.report import Report
-from core.service.answers import Answer, Tools, answer_for, lay_out
+from core.service.answers import Answer, Tools, answer_for
+from core.service.views import lay_out
 from core.words import Words
 
 T = TypeVar("T")
