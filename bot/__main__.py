@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from bot.compose import compose, suggest
+from bot.coupon_file import write_coupons
 from bot.logs import configure_logs
 from bot.reading import run_read
 from bot.settings import Settings, read_settings
@@ -114,12 +115,21 @@ def _parser(words: Words) -> argparse.ArgumentParser:
     read = command("read", _read)
     read.add_argument("text", metavar="TEXT|-", nargs="+", help=words.say("command_line.text"))
     read.add_argument("--json", action="store_true", help=words.say("command_line.read_json"))
+    coupons = command("coupons", _coupons)
+    coupons.add_argument("--plate", metavar="WIDTHxDEPTH", required=True, help=words.say("command_line.plate"))
+    coupons.add_argument("--nominal", metavar="MM", default="", help=words.say("command_line.nominal"))
+    coupons.add_argument("-o", "--out", metavar="FILE", type=Path, required=True, help=words.say("command_line.out"))
     command("serve", _serve)
     return parser
 
 
 def _triage(given: argparse.Namespace, words: Words) -> int:
     print(run_triage(given.file, words, as_json=given.json, picture=given.picture, width=_columns()))
+    return ANSWERED
+
+
+def _coupons(given: argparse.Namespace, words: Words) -> int:
+    print(write_coupons(given.plate, given.nominal, given.out, words))
     return ANSWERED
 
 

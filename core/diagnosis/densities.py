@@ -25,9 +25,8 @@ def one_sided_ratio(value: float, u: float, sound_sd: float, faulty_scale: float
     """Return the log likelihood ratio for a fault that makes the true value positive.
 
     Sound: true value ~ N(0, sound_sd²). Faulty: true value ~ Rayleigh(faulty_scale), which starts at zero and so
-        calls no
-    value near zero a fault. Both are seen with an error N(0, u²). The Rayleigh density seen through that error is
-    √(2π)/s · N(value; 0, s² + u²) · E[max(0, Z)] with Z the product of the two normal densities (own derivation;
+    calls no value near zero a fault. Both are seen with an error N(0, u²). The Rayleigh density seen through that error
+    is √(2π)/s · N(value; 0, s² + u²) · E[max(0, Z)] with Z the product of the two normal densities (own derivation;
     checked in the tests against quadrature).
     """
     return _seen_rayleigh(value, u, faulty_scale) - _log_normal(value, sound_sd**2 + u**2)

@@ -4,7 +4,6 @@ In: Report, Geometry (or TooFew, or nothing), Knowledge. Out: a frozen ``Diagnos
 remedies' words, pictures or front ends.
 """
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
@@ -13,9 +12,9 @@ from numpy.typing import NDArray
 from core.diagnosis.cause_sets import most_probable_sets
 from core.diagnosis.events import compile_network
 from core.diagnosis.evidence import Evidence, gather, mirrored
-from core.diagnosis.explain import rank_causes
+from core.diagnosis.explain import rank_causes, weigh_findings
 from core.diagnosis.geometry_shifts import GEOMETRIC
-from core.diagnosis.infer import conclude, log_evidence_of, pose
+from core.diagnosis.infer import log_evidence_of, pose
 from core.diagnosis.model import CauseSet, Diagnosis, Question, RankedCause, Status
 from core.diagnosis.network import Network
 from core.diagnosis.next_check import choose_next
@@ -43,8 +42,8 @@ def diagnose(report: Report, geometry: Geometry | TooFew | None, knowledge: Know
     ratios = add_up(shifts)
     network = compile_network(measured, knowledge)
     problem = pose(network, evidence.positive, evidence.negative, ratios)
-    posterior = conclude(problem)
-    causes = rank_causes(problem, evidence, shifts, posterior.marginals, knowledge)
+    posterior, weights = weigh_findings(problem, evidence)
+    causes = rank_causes(posterior, evidence, weights, shifts, knowledge)
     sets = tuple(
         CauseSet(tuple(name for name in network.causes if name in together), probability)
         for together, probability in most_probable_sets(problem, posterior)

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.diagnosis.evidence import Evidence, Observation
-from core.diagnosis.infer import Problem
-from core.diagnosis.leave_one_out import Piece, log_odds_without_each
+from core.diagnosis.infer import Posterior, Problem
+from core.diagnosis.leave_one_out import Piece, conclude_without_each
 from core.diagnosis.model import EvidenceItem, NextCheck, Question, RankedCause, Shift
 from core.knowledge import Knowledge
 from core.words import Words
@@ -29,18 +29,21 @@ LEAST_TOLD = 0.005
 
 
 def rank_causes(
-    problem: Problem,
+    posterior: Posterior,
     evidence: Evidence,
+    weights: NDArray[np.float64],
     shifts: tuple[Shift, ...],
-    marginals: Mapping[str, float],
     knowledge: Knowledge,
 ) -> tuple[RankedCause, ...]:
-    """Return all causes, most probable first, each with what moved it and what it would have shown but did not."""
-    network = problem.network
+    """Return all causes, most probable first, each with what moved it and what it would have shown but did not.
+
+    Posterior and weights are those of ``weigh_findings``.
+    """
+    marginals = posterior.marginals
     told = tuple(_tell(one) for one in evidence.observations)
-    weights = np.reshape(weigh_findings(problem, evidence), (len(told), len(network.causes))).T
-    moved: dict[str, list[float]] = dict(zip(network.causes, weights.tolist(), strict=True))
-    order = sorted(network.causes, key=lambda cause: -marginals[cause])
+    moved: dict[str, list[float]] = dict(zip(marginals, weights.tolist(), strict=True))
+    # Rounded, so that equals keep the order of the data and do not take theirs from the last digit.
+    order = sorted(marginals, key=lambda cause: -round(marginals[cause], 12))
     return tuple(
         RankedCause(
             cause,
@@ -52,11 +55,14 @@ def rank_causes(
     )
 
 
-def weigh_findings(problem: Problem, evidence: Evidence) -> tuple[NDArray[np.float64], ...]:
-    """Return, for each observation, by how much leaving it out would lower the log-odds of each cause, shape (n,)."""
+def weigh_findings(problem: Problem, evidence: Evidence) -> tuple[Posterior, NDArray[np.float64]]:
+    """Return the posterior, and by how much leaving out each observation would lower the log-odds of each cause.
+
+    The latter has shape (n, observations).
+    """
     pieces = [Piece(one.positive, one.negative) for one in evidence.observations]
-    odds = log_odds_without_each(problem, pieces)
-    return tuple(odds[:, 0] - without for without in odds.T[1:])
+    posterior, odds = conclude_without_each(problem, pieces)
+    return posterior, odds[:, :1] - odds[:, 1:]
 
 
 def explain_in_words(item: EvidenceItem, words: Words) -> str:
@@ -88,7 +94,7 @@ def _items(cause: str, shifts: tuple[Shift, ...], told: Iterable[tuple[_Told, fl
         for (about, what, values), moved in told
         if abs(moved) >= LEAST_TOLD
     ]
-    # Rounded, so that what is equally strong does not take its order from the last digit.
+    # Rounded for the same reason.
     return tuple(sorted(items, key=lambda item: (-round(abs(item.log_odds), 9), item.about)))
 
 

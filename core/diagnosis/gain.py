@@ -57,6 +57,11 @@ def expected_gain(problem: Problem, candidates: Mapping[str, Collection[str]]) -
     return gains
 
 
+def runs_needed(candidates: Mapping[str, Collection[str]]) -> int:
+    """Return how many runs over the problem ``expected_gain`` takes at most: none off, all off, and all but one."""
+    return 1 + sum(1 + len(events) for events in candidates.values())
+
+
 def _joint(problem: Problem, looks: tuple[NDArray[np.intp], ...]) -> NDArray[np.float64]:
     """Return P(cause present or absent, outcome | evidence), shape (looks, n, 2, outcomes), padded with zeros.
 

@@ -39,7 +39,7 @@ def geometry_ratio(cause: str, value: float, u: float, knowledge: Knowledge) -> 
     """Return the unbounded log likelihood ratio of one of ``GEOMETRIC`` at a value of its contrast.
 
     ``value`` and ``u`` in mm: for ``tilt`` the spread of the fitted plane, for the starts the offset, for ``crown``
-        the crown.
+    the crown.
     The error is positive where the plate is far from the film.
     """
     norm = knowledge.norm

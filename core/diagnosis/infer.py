@@ -139,11 +139,15 @@ def pose(
 
 def conclude(problem: Problem) -> Posterior:
     """Return the exact posterior of every cause."""
-    causes = problem.network.causes
-    evidence, joint = solve(problem, np.ones((len(causes), 1)))
-    total = float(evidence[0])
-    marginals = joint[:, 0] / total if total > 0 else problem.prior
-    return Posterior(dict(zip(causes, marginals.tolist(), strict=True)), log(total) if total > 0 else -inf)
+    evidence, joint = solve(problem, np.ones((len(problem.network.causes), 1)))
+    return read_posterior(problem, float(evidence[0]), joint[:, 0])
+
+
+def read_posterior(problem: Problem, evidence: float, joint: NDArray[np.float64]) -> Posterior:
+    """Return the posterior that one column of ``solve`` says."""
+    marginals = joint / evidence if evidence > 0 else problem.prior
+    log_evidence = log(evidence) if evidence > 0 else -inf
+    return Posterior(dict(zip(problem.network.causes, marginals.tolist(), strict=True)), log_evidence)
 
 
 def log_evidence_of(problem: Problem) -> float:

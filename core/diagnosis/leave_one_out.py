@@ -1,4 +1,4 @@
-"""A posed problem and its observations in, the causes' log-odds with everything and with each left out, in one run.
+"""A posed problem and its observations in, the posterior and the causes' log-odds with each left out, in one run.
 
 Leaving out a positive event means not caring whether it is on: it starts as already explained. Leaving out negative
 events means not charging a present cause for having left them off. Both are columns of one batch, so that all of
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.diagnosis.infer import Problem, solve
+from core.diagnosis.infer import Posterior, Problem, read_posterior, solve
 
 _NEAREST_CERTAIN = 1e-12
 
@@ -24,10 +24,10 @@ class Piece:
     negative: tuple[str, ...]
 
 
-def log_odds_without_each(problem: Problem, pieces: Sequence[Piece]) -> NDArray[np.float64]:
-    """Return each cause's posterior log-odds, shape (n, 1 + pieces): with everything, then without each piece.
+def conclude_without_each(problem: Problem, pieces: Sequence[Piece]) -> tuple[Posterior, NDArray[np.float64]]:
+    """Return the posterior, and each cause's log-odds, shape (n, 1 + pieces): with everything, then without each piece.
 
-    Probabilities nearer to certainty than 1e-12 count as that near.
+    In log-odds, probabilities nearer to certainty than 1e-12 count as that near.
 
     Args:
         problem: Network and evidence.
@@ -42,7 +42,7 @@ def log_odds_without_each(problem: Problem, pieces: Sequence[Piece]) -> NDArray[
         leak[[at[row] for row in rows if row in at], column] = 1.0
         kept[:, column] /= np.prod(1.0 - network.link[[network.event_at[event] for event in piece.negative]], axis=0)
     evidence, joint = solve(problem, kept, leak)
-    return _log_odds(joint / evidence)
+    return read_posterior(problem, float(evidence[0]), joint[:, 0]), _log_odds(joint / evidence)
 
 
 def _log_odds(probability: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -1,13 +1,15 @@
 """What to look at, measure or tell next: the most information about the causes for the least effort.
 
-In: posed problem, evidence, geometry, report, knowledge. Out: at most two checks, with their gain and why. This file must
-never know words or remedies.
+In: posed problem, evidence, geometry, report, knowledge. Out: at most two checks, with their gain and why. This file
+must never know words or remedies.
 
 Gain is the expected drop of the sum of the causes' binary entropies, in bits. For a finding it is exact, over the
-places where it may show. For readings and settings it counts only what they say about their own causes and not what
-that explains away elsewhere, so it is a little too low: a contrast's outcome is discretised on a grid, its chances
-under sound and faulty machines taken from the same densities that judge it; a setting's outcome is one of its two
-most telling answers, of which the norm ``setting_gain_share`` is expected.
+places where it may show; of a report that names so many findings together that this takes more than ``_MOST_NUMBERS``,
+it counts only whether the finding shows, and beyond that no finding is offered. For readings and settings it counts
+only what they say about their own causes and not what that explains away elsewhere, so it is a little too low: a
+contrast's outcome is discretised on a grid, its chances under sound and faulty machines taken from the same densities
+that judge it; a setting's outcome is one of its two most telling answers, of which the norm ``setting_gain_share`` is
+expected.
 """
 
 import math
@@ -18,7 +20,7 @@ from numpy.typing import NDArray
 
 from core.diagnosis.densities import binary_entropy
 from core.diagnosis.evidence import Evidence
-from core.diagnosis.gain import expected_gain, information_gain
+from core.diagnosis.gain import expected_gain, information_gain, runs_needed
 from core.diagnosis.geometry_shifts import GEOMETRIC, Contrast, contrast_of, geometry_ratio
 from core.diagnosis.infer import Problem, solve
 from core.diagnosis.model import NextCheck
@@ -30,6 +32,9 @@ from core.report import Report
 
 MOST_CHECKS = 2
 """More would be a questionnaire."""
+
+_MOST_NUMBERS = 2**17
+"""Numbers that the gains of findings may take: the runs needed, times two to the power of the problem's width."""
 
 Gain = tuple[float, str, Mapping[str, object]]
 """Bits, code of the reason, values for its words."""
@@ -48,11 +53,9 @@ def choose_next(
 ) -> tuple[NextCheck, ...]:
     """Return at most ``MOST_CHECKS`` checks, the most bits per effort first; ties in the order of the data.
 
-    Only what bears on a live cause is offered: one at least as probable as the norm ``live_probability`` and not
-        yet settled.
-    Without one, everything is. What would only tell whether some unrelated fault is there as well can wait. Where
-    nothing was
-    told, the coupons come first whatever a glance costs: everything else depends on them.
+    Only what bears on a live cause is offered: one at least as probable as the norm ``live_probability`` and not yet
+    settled. Without one, everything is. What would only tell whether some unrelated fault is there as well can wait.
+    Where nothing was told, the coupons come first whatever a glance costs: everything else depends on them.
     """
     live = _live(marginals, knowledge)
     gains: dict[str, Gain] = {
@@ -82,9 +85,8 @@ def candidate_events(evidence: Evidence, live: frozenset[str], knowledge: Knowle
 def told_by_test(probability: float, most: float, least: float) -> float:
     """Return the bits a yes-or-no test gives about a cause, where yes says ``most`` and no says ``least`` log-odds.
 
-    A test is fixed by its two likelihood ratios: P(yes | sound) = (1 - e^least)/(e^most - e^least), and P(yes |
-        faulty) is
-    e^most times that.
+    A test is fixed by its two likelihood ratios: P(yes | sound) = (1 - e^least)/(e^most - e^least), and
+    P(yes | faulty) is e^most times that.
     """
     yes_sound = (1 - math.exp(least)) / (math.exp(most) - math.exp(least))
     yes_faulty = yes_sound * math.exp(most)
@@ -163,7 +165,13 @@ def _settled_elsewhere(marginals: Mapping[str, float], knowledge: Knowledge) -> 
 def _finding_gains(
     problem: Problem, evidence: Evidence, live: frozenset[str], knowledge: Knowledge
 ) -> Mapping[str, Gain]:
-    gains = expected_gain(problem, candidate_events(evidence, live, knowledge))
+    placed = candidate_events(evidence, live, knowledge)
+    plain = {name: (name,) for name in placed}
+    gains: Mapping[str, float] = {}
+    for candidates in (placed, plain):
+        if runs_needed(candidates) << problem.width <= _MOST_NUMBERS:
+            gains = expected_gain(problem, candidates)
+            break
     return {f"finding:{name}": (bits, "finding", {"finding": name}) for name, bits in gains.items()}
 
 

@@ -3,9 +3,9 @@
 This file must never know what is worked out.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from functools import lru_cache, wraps
-from typing import Concatenate, ParamSpec, TypeVar
+from typing import ParamSpec, TypeVar
 
 from core.knowledge import Knowledge
 
@@ -16,21 +16,20 @@ _KEPT = 64
 """Answers kept for each function; a program has one knowledge, tests a few."""
 
 
-def once_per_knowledge(
-    work_out: Callable[Concatenate[Knowledge, P], T],
-) -> Callable[Concatenate[Knowledge, P], T]:
+def once_per_knowledge(work_out: Callable[P, T]) -> Callable[P, T]:
     """Return the function with its latest answers remembered.
 
-    Answers must be read-only, and further arguments hashable.
+    Its arguments are given by place, and are knowledge or hashable; its answers must be read-only.
     """
 
     @lru_cache(maxsize=_KEPT)
-    def remembered(this: _This, *arguments: P.args, **named: P.kwargs) -> T:
-        return work_out(this.knowledge, *arguments, **named)
+    def remembered(*arguments: Hashable) -> T:
+        given = (one.knowledge if isinstance(one, _This) else one for one in arguments)
+        return work_out(*given)  # type: ignore[arg-type]  # as they came in, below
 
     @wraps(work_out)
-    def once(knowledge: Knowledge, *arguments: P.args, **named: P.kwargs) -> T:
-        return remembered(_This(knowledge), *arguments, **named)  # type: ignore[arg-type] - hashable, as asked for
+    def once(*arguments: P.args, **_named: P.kwargs) -> T:
+        return remembered(*(_This(one) if isinstance(one, Knowledge) else one for one in arguments))
 
     return once
 

@@ -47,12 +47,12 @@ def describe_layer(curve: WorkingCurve, layer_height_mm: float, knowledge: Knowl
     least, most = knowledge.norm("cure_over_layer_low"), knowledge.norm("cure_over_layer_high")
     short, long = (time_needed(curve, factor * layer_height_mm) for factor in (least, most))
     if _open_ends(short) or _open_ends(long):
-        lines = [words.say("curve_summary.layer_open", height=mm(layer_height_mm))]
+        lines = [words.say("curve_summary.layer_open", height=f"{layer_height_mm:g} mm")]
     else:
         lines = [
             words.say(
                 "curve_summary.layer",
-                height=mm(layer_height_mm),
+                height=f"{layer_height_mm:g} mm",
                 least=f"{least:g}",
                 most=f"{most:g}",
                 about=_seconds_range(short.value, long.value, words),
@@ -92,8 +92,8 @@ def why_unusable(curve: WorkingCurve, knowledge: Knowledge) -> Unusable | None:
     ``squares_disagree``: an outlier has pulled the line, so first that square is made again. ``bent``: lack of fit or
     curvature, and resin data are used outside the person's own times, where a bent curve misleads. Leverage and few
     squares do not forbid by themselves, since they widen the range. ``too_wide``: somewhere within its own times the
-    line is open or known worse than the rest of the program would believe data given as numbers, which is a norm's share of Dp
-    and of Tc, together share·Dp·(ln(t/Tc) + 1) of depth. ``not_a_resin``: beyond what a report accepts.
+    line is open, or known worse than the rest of the program would believe data given as numbers, which is a norm's
+    share of Dp and of Tc, together share·Dp·(ln(t/Tc) + 1) of depth. ``not_a_resin``: beyond what a report accepts.
     """
     kinds = {doubt.kind for doubt in curve.doubts}
     if "outlier" in kinds:

@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.diagnosis.evidence import describe_events, gather, mirrored
+from core.diagnosis.events import describe_events
+from core.diagnosis.evidence import gather, mirrored
 from core.errors import UnusableInput
 from core.knowledge import load_knowledge
 from core.report import Report

@@ -10,11 +10,19 @@ from hypothesis import strategies as st
 from oracle import enumerate_all, enumerate_exactly
 from trade_network import describe_trade, invent_evidence, repeat
 
-from core.diagnosis.infer import MOST_ENTANGLED, MOST_POSITIVE, infer, most_probable_sets
+from core.diagnosis.cause_sets import most_probable_sets
+from core.diagnosis.infer import MOST_ENTANGLED, MOST_POSITIVE, conclude, infer, log_evidence_of, pose
 from core.diagnosis.network import build_network
 from core.errors import UnusableInput
 from core.knowledge import load_knowledge
 from core.words import load_words
+
+
+
+def find_sets(network, positive, negative, ratios=None, **sizes):
+    problem = pose(network, positive, negative, ratios)
+    return most_probable_sets(problem, conclude(problem), **sizes)
+
 
 hundredths = st.integers(0, 95).map(lambda n: Fraction(n, 100))
 
@@ -58,7 +66,7 @@ def test_sets_of_causes_agree_with_exact_enumeration(case):
     causes, events, positive, negative = case
     _, _, expected = enumerate_exactly(causes, events, positive, negative)
     small = sorted((float(p) for members, p in expected.items() if len(members) <= 2), reverse=True)
-    found = most_probable_sets(compile_fractions(causes, events), positive, negative, count=5, largest=2)
+    found = find_sets(compile_fractions(causes, events), positive, negative, count=5, largest=2)
     assert [p for _, p in found] == pytest.approx([p for p in small[:5] if p], rel=1e-12)
     for members, probability in found:
         assert probability == pytest.approx(float(expected[members]), rel=1e-12)
@@ -69,7 +77,7 @@ def test_sets_of_causes_agree_with_exact_enumeration(case):
 def test_probabilities_of_all_sets_sum_to_one(case):
     causes, events, positive, negative = case
     network = compile_fractions(causes, events)
-    every = most_probable_sets(network, positive, negative, count=100, largest=len(causes))
+    every = find_sets(network, positive, negative, count=100, largest=len(causes))
     assert sum(probability for _, probability in every) == pytest.approx(1.0, rel=1e-12)
 
 
@@ -202,13 +210,13 @@ def test_the_impossible_teaches_nothing(name):
     posterior = infer(NO_LEAK, positive, negative, {"b": log(4)})
     assert posterior.log_evidence == -inf
     assert posterior.marginals == pytest.approx({"a": 0.1, "b": 0.5})
-    assert most_probable_sets(NO_LEAK, positive, negative) == ()
+    assert find_sets(NO_LEAK, positive, negative) == ()
 
 
 def test_a_finding_that_one_cause_alone_produces_proves_it():
     posterior = infer(NO_LEAK, ["x"], [])
     assert posterior.marginals == pytest.approx({"a": 1.0, "b": 0.2}, rel=1e-15)
-    assert most_probable_sets(NO_LEAK, ["x"], [])[0] == (frozenset({"a"}), pytest.approx(0.8))
+    assert find_sets(NO_LEAK, ["x"], [])[0] == (frozenset({"a"}), pytest.approx(0.8))
 
 
 @pytest.mark.parametrize("ratio", [-800.0, -50.0, 50.0, 800.0])
@@ -216,7 +224,7 @@ def test_an_overwhelming_ratio_stays_a_probability(ratio):
     posterior = infer(NO_LEAK, ["z"], [], {"a": ratio})
     assert 0 <= posterior.marginals["a"] <= 1
     assert posterior.marginals["a"] == pytest.approx(float(ratio > 0), abs=1e-20)
-    (likely, chance), *_ = most_probable_sets(NO_LEAK, ["z"], [], {"a": ratio, "b": ratio})
+    (likely, chance), *_ = find_sets(NO_LEAK, ["z"], [], {"a": ratio, "b": ratio})
     assert likely == (frozenset({"a", "b"}) if ratio > 0 else frozenset())
     assert chance == pytest.approx(1.0)
     assert posterior.marginals["b"] == pytest.approx(0.2 * 0.55 / (0.2 * 0.55 + 0.8 * 0.1))
