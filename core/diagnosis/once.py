@@ -5,7 +5,7 @@ This file must never know what is worked out.
 
 from collections.abc import Callable, Hashable
 from functools import lru_cache, wraps
-from typing import ParamSpec, TypeVar
+from typing import ParamSpec, TypeVar, cast
 
 from core.knowledge import Knowledge
 
@@ -25,7 +25,7 @@ def once_per_knowledge(work_out: Callable[P, T]) -> Callable[P, T]:
     @lru_cache(maxsize=_KEPT)
     def remembered(*arguments: Hashable) -> T:
         given = (one.knowledge if isinstance(one, _This) else one for one in arguments)
-        return work_out(*given)  # type: ignore[arg-type]  # as they came in, below
+        return cast("Callable[..., T]", work_out)(*given)
 
     @wraps(work_out)
     def once(*arguments: P.args, **_named: P.kwargs) -> T:

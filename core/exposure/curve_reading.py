@@ -19,7 +19,7 @@ def depth_at(curve: WorkingCurve, time: float) -> Fitted:
     100:2008, H.3). One more square would scatter about it by the residual s besides. Negative below the critical time.
     """
     from_mean = log(time) - curve.mean_log_time
-    value = _level(curve) + curve.penetration_depth.value * from_mean
+    value = curve.mean_thickness + curve.penetration_depth.value * from_mean
     u = hypot(_level_u(curve), from_mean * curve.penetration_depth.u)
     half = student_t(curve) * u
     return Fitted(value, value - half, value + half, u)
@@ -31,10 +31,10 @@ def time_needed(curve: WorkingCurve, depth: float) -> Fitted:
     The range is Fieller's, as of the critical time itself: all times at which the band of the line holds ``depth``. It
     is open, 0 or infinite, where the squares do not bound it; ``u`` is by first-order propagation.
     """
-    level, slope = _level(curve) - depth, curve.penetration_depth.value
+    level, slope = curve.mean_thickness - depth, curve.penetration_depth.value
     level_u, slope_u = _level_u(curve), curve.penetration_depth.u
     crossing = -level / slope
-    value = exp(min(curve.mean_log_time + crossing, LARGEST_LOG))
+    value = exp(max(-LARGEST_LOG, min(curve.mean_log_time + crossing, LARGEST_LOG)))
     u = hypot(level_u, crossing * slope_u) / slope
     t = student_t(curve)
     a, b, c = slope**2 - (t * slope_u) ** 2, level * slope, level**2 - (t * level_u) ** 2
@@ -49,10 +49,6 @@ def time_needed(curve: WorkingCurve, depth: float) -> Fitted:
 def student_t(curve: WorkingCurve) -> float:
     """Return the half width of a 95 % interval in standard uncertainties."""
     return float(stdtrit(curve.degrees_of_freedom, 1 - SIGNIFICANCE / 2))
-
-
-def _level(curve: WorkingCurve) -> float:
-    return curve.penetration_depth.value * (curve.mean_log_time - log(curve.critical_time.value))
 
 
 def _level_u(curve: WorkingCurve) -> float:

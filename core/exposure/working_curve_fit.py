@@ -27,7 +27,7 @@ ROUNDING = 1e-12
 """Residuals below this share of the thickness are rounding, and say nothing about the line."""
 
 LARGEST_LOG = 700.0
-"""Just below where exp overflows."""
+"""Just below where exp overflows; as far below zero it is still not zero."""
 
 Doubt = Literal["lack_of_fit", "curvature", "outlier", "leverage", "few_squares"]
 
@@ -60,7 +60,8 @@ class WorkingCurve:
             first-order propagation.
         residual_s: Residual standard deviation, mm.
         degrees_of_freedom: Squares minus 2.
-        mean_log_time: Mean of ln t, t in s, where the line is known best.
+        mean_log_time, mean_thickness: Means of ln t, t in s, and of the thickness, mm: the point of the line that is
+            known best.
         shortest_time, longest_time: Of the squares, s.
         leverages: Of each square, in the order given.
         doubts: What speaks against trusting the line.
@@ -71,6 +72,7 @@ class WorkingCurve:
     residual_s: float
     degrees_of_freedom: int
     mean_log_time: float
+    mean_thickness: float
     shortest_time: float
     longest_time: float
     leverages: tuple[float, ...]
@@ -110,7 +112,8 @@ def fit_working_curve(times: Sequence[float], thicknesses: Sequence[float], disp
     design = np.column_stack((np.ones_like(observed), log_times - centre))
     line = least_squares(design, observed)
     slope = float(line.parameters[1])
-    if slope <= 0:
+    # A rise within rounding is none.
+    if slope * float(np.ptp(log_times)) <= ROUNDING * float(observed.max()):
         raise UnusableInput((Fault("curve.thicknesses", _listed(thicknesses), "curve_does_not_rise"),))
     t = float(stdtrit(line.degrees_of_freedom, 1 - SIGNIFICANCE / 2))
     slope_u = sqrt(line.covariance[1, 1])
@@ -121,6 +124,7 @@ def fit_working_curve(times: Sequence[float], thicknesses: Sequence[float], disp
         residual_s=line.residual_sd,
         degrees_of_freedom=line.degrees_of_freedom,
         mean_log_time=centre,
+        mean_thickness=float(line.parameters[0]),
         shortest_time=float(min(times)),
         longest_time=float(max(times)),
         leverages=tuple(float(each) for each in leverages),
@@ -156,7 +160,7 @@ def _critical_time(line: Fit, centre: float, t: float) -> Fitted:
     (vaa, vab), (_, vbb) = line.covariance
     crossing = -level / slope
     u = sqrt(max(0.0, vaa + 2 * crossing * vab + crossing**2 * vbb)) / slope
-    value = exp(centre + crossing)
+    value = exp(max(centre + crossing, -LARGEST_LOG))
     a, b, c = slope**2 - t**2 * vbb, level * slope - t**2 * vab, level**2 - t**2 * vaa
     if a <= 0:
         return Fitted(value, 0.0, inf, value * u)

@@ -4,6 +4,7 @@ In: corner errors and draws of their deviations. Out: numbers. The bands' limits
 this file must never hold one.
 """
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -62,7 +63,7 @@ def spread(corners: Iterable[float]) -> float:
 
 
 def spread_draws(corners: Iterable[float], deviations: Draws) -> Draws:
-    """Return draws of the spread in order, mm, shape (2·draws,): of the corners plus each deviation, and minus it.
+    """Return draws of the spread, mm, shape (2, draws): of the corners plus each deviation, and minus it.
 
     The deviations are symmetric about zero, so a draw and its mirror image are equally probable, and taking
     both steadies the result for half the random numbers (antithetic variates).
@@ -71,14 +72,11 @@ def spread_draws(corners: Iterable[float], deviations: Draws) -> Draws:
         corners: Estimated errors of the four corners, mm.
         deviations: Shape (4, draws), mm.
     """
-    count = deviations.shape[1]
-    drawn = np.empty(2 * count, dtype=np.float32)
-    values = [np.float32(value) for value in corners]
-    for half, sign in ((drawn[:count], np.add), (drawn[count:], np.subtract)):
-        a, b, c, d = (sign(value, row) for value, row in zip(values, deviations, strict=True))
-        top = np.maximum(np.maximum(a, b, out=half), np.maximum(c, d), out=half)
-        np.subtract(top, np.minimum(np.minimum(a, b, out=a), np.minimum(c, d, out=c), out=a), out=half)
-    drawn.sort()
+    values = np.array(list(corners), dtype=np.float32)[:, None]
+    drawn = np.empty((2, deviations.shape[1]), dtype=np.float32)
+    for half, sign in zip(drawn, (np.add, np.subtract), strict=True):
+        errors = sign(values, deviations)
+        np.subtract(errors.max(axis=0), errors.min(axis=0), out=half)
     return drawn
 
 
@@ -90,7 +88,10 @@ def estimate_spread(value: float, ordered: Draws) -> Estimate:
     it. The standard uncertainty is the draws' standard deviation.
     """
     low, high = interval_of_sorted(ordered)
-    return Estimate(value, min(low, value), max(high, value), float(ordered.std()))
+    mean = float(ordered.mean(dtype=np.float64))
+    # In double precision from squares, for which no second array of draws is needed.
+    square = float(np.einsum("i,i->", ordered, ordered, dtype=np.float64)) / ordered.size
+    return Estimate(value, min(low, value), max(high, value), math.sqrt(max(square - mean**2, 0.0)))
 
 
 def best_start(errors: Iterable[float]) -> StartMove:

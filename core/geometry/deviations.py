@@ -3,7 +3,7 @@
 Everything is a deviation about zero, in mm. This file must never know a reading, a limit or a word.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,8 @@ class Deviations:
     """Draws of how far the estimates may be from the truth, mm.
 
     Attributes:
-        corners: Shape (4, draws), without what all positions share: that cancels from every difference.
+        corners: Shape (4, draws), without what all positions share: that cancels from every difference. Or what was
+            made of them, shape (..., draws).
         offset: Shape (draws,), with what all positions share.
         half_widths: Of the 95 % interval of each contrast, in the order of ``CONTRASTS``.
     """
@@ -36,38 +37,45 @@ def draw_deviations(
     stand_ins: Mapping[Stand, float],
     rng: np.random.Generator,
     draws: int,
+    of_corners: Callable[[Draws], Draws] | None = None,
 ) -> Deviations:
     """Propagate the budget and the stand-ins' priors to corners and contrasts.
 
     Every input is symmetric about zero and independent of the others but for a scale, so the distribution of
     a contrast depends only on the sizes of its coefficients. Contrasts of equal sizes (both tilts and the
     twist, where no coupon is missing) share one interval, and only one of them is propagated.
+
+    What is wanted of the corners is made block by block: to keep all draws of the corners only to reduce them
+    afterwards takes memory fresh from the system, which costs as much as the draws.
+
+    Parameters
+    ----------
+    of_corners
+        Makes (rows, n) of the corners' deviations, (4, n); these themselves are kept if it is not given.
     """
     budgeted = reading_inputs(budget)
     inputs = (*budgeted, *(Gaussian(0.0, sd) for sd in stand_ins.values()))
     sizes, same = np.unique(np.abs(solution.gain).round(9), axis=0, return_inverse=True)
     mapping = sizes.astype(np.float32)
     to_corners = (design_matrix(CORNERS) @ solution.gain).astype(np.float32)
-    shared_row, first_corner = len(sizes), len(sizes) + 1
+    offset_row, first_kept = len(sizes), len(sizes) + 1
 
     def model(*drawn: Draws) -> Draws:
         own, shared = reading_deviations(budget, drawn[: len(budgeted)])
-        out = np.empty((first_corner + len(CORNERS), shared.size), dtype=np.float32)
-        out[shared_row] = shared
+        # Where nothing is missing the corners deviate as their own readings do.
+        corners = own[: len(CORNERS)]
         if stand_ins:
             own = np.vstack((own, *drawn[len(budgeted) :]))
-            np.einsum("ij,jn->in", to_corners, own, out=out[first_corner:])
-        else:
-            # Where nothing is missing the corners deviate as their own readings do.
-            out[first_corner:] = own[: len(CORNERS)]
+            corners = np.einsum("ij,jn->in", to_corners, own)
+        kept = corners if of_corners is None else of_corners(corners)
+        out = np.empty((first_kept + len(kept), shared.size), dtype=np.float32)
         # Not a matrix product: one so thin is not worth waking the threads of a linear algebra library.
-        np.einsum("ij,jn->in", mapping, own, out=out[:shared_row])
+        np.einsum("ij,jn->in", mapping, own, out=out[:offset_row])
+        np.add(shared, out[same[0]], out=out[offset_row])
+        out[first_kept:] = kept
         return out
 
     drawn = propagate(inputs, model, draws, rng)
-    offset = drawn[shared_row]
-    offset += drawn[same[0]]
-    widths = [half_width(row) for row in drawn[:shared_row]]
-    return Deviations(
-        drawn[first_corner:], offset, (half_width(offset), *(widths[place] for place in same[1:].tolist()))
-    )
+    offset = drawn[offset_row]
+    widths = [half_width(row) for row in drawn[:offset_row]]
+    return Deviations(drawn[first_kept:], offset, (half_width(offset), *(widths[place] for place in same[1:].tolist())))

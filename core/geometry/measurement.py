@@ -6,6 +6,7 @@ findings, causes or words.
 
 import math
 from collections.abc import Mapping
+from functools import partial
 
 import numpy as np
 
@@ -58,9 +59,15 @@ def measure(
     errors = _all_errors(observed, solution)
     corners = tuple(errors[corner] for corner in CORNERS)
     deviations = draw_deviations(
-        budget, solution, stand_ins, np.random.Generator(np.random.SFC64(seed)), max(1, draws // 2)
+        budget,
+        solution,
+        stand_ins,
+        np.random.Generator(np.random.SFC64(seed)),
+        max(1, draws // 2),
+        partial(spread_draws, corners),
     )
-    spreads = spread_draws(corners, deviations.corners)
+    spreads = deviations.corners.reshape(-1)
+    spreads.sort()
     estimates = {
         name: Estimate(value, value - width, value + width, math.sqrt(variance))
         for name, value, width, variance in zip(
@@ -117,6 +124,8 @@ def _all_errors(observed: Mapping[Position, float], solution: Solution) -> Mappi
 
 def _share_within(value: float, deviations: Draws, limit: float) -> float:
     """Return the share of ``value ± deviations`` that lies within ±limit."""
-    inside = np.count_nonzero(np.abs(deviations + np.float32(value)) <= limit)
-    inside += np.count_nonzero(np.abs(deviations - np.float32(value)) <= limit)
+    inside = sum(
+        np.count_nonzero((deviations >= np.float32(-limit - centre)) & (deviations <= np.float32(limit - centre)))
+        for centre in (value, -value)
+    )
     return float(inside) / (2 * deviations.size)

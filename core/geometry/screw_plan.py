@@ -17,6 +17,7 @@ Direction = Literal["up", "down", "stay"]
 NoPlanCode = Literal[
     "too_few_readings",
     "doubtful_reading",
+    "doubtful_repeats",
     "beyond_levelling",
     "level_enough",
     "no_tilt",

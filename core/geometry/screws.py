@@ -120,7 +120,10 @@ def _refuse(geometry: Geometry, knowledge: Knowledge) -> NoPlan | None:
     spread = geometry.spread.value
     if geometry.suspect:
         suspect = geometry.suspect
-        return NoPlan(code="doubtful_reading", values={"place": suspect.position.value, "would_be": suspect.would_be})
+        return NoPlan(
+            code="doubtful_repeats" if suspect.reason == "scatter" else "doubtful_reading",
+            values={"place": suspect.position.value, "would_be": suspect.would_be},
+        )
     if spread > knowledge.norm("levelling_most_mm"):
         return NoPlan(code="beyond_levelling", values={"spread": spread})
     if geometry.band == "good":

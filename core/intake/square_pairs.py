@@ -106,17 +106,21 @@ class _Cut:
         self.parts: list[Group | str] = []
         self._slashed = False
         for piece in PIECES.finditer(marked):
+            if self._slashed and piece.lastgroup not in {"number", "space"}:
+                self._leave_slash()
             self._take(piece)
+        if self._slashed:
+            self._leave_slash()
 
     def in_squares(self) -> Pairing:
         """Pair the numbers square by square."""
         pairs: list[Pair] = []
         unread = list(self.unread)
         groups = self._groups(self.parts)
+        found: list[tuple[Group, Group]] = []
         if groups and all(len(group) == 2 for group in groups):  # noqa: PLR2004 - 2/0.21: the slash parts the halves
             found = [((first,), (second,)) for first, second in groups]
         else:
-            found = []
             for chunk in self._chunks(self.parts, LEVELS):
                 if len(chunk) % 2:
                     unread.append(Unread(self._given(chunk), "square_not_a_pair"))
@@ -159,10 +163,15 @@ class _Cut:
             self._word(piece, given, last)
         elif kind == "split":
             self.parts.append(piece[0])
-        elif kind == "slash" and isinstance(last, tuple) and not self._slashed:
+        elif kind == "slash" and isinstance(last, tuple):
             self._slashed = True
         elif kind in {"odd", "slash"}:
             self.unread.append(Unread(given, "square_unread"))
+
+    def _leave_slash(self) -> None:
+        """Report a slash with nothing behind it."""
+        self.unread.append(Unread("/", "square_unread"))
+        self._slashed = False
 
     def _word(self, piece: re.Match[str], given: str, last: Group | str | None) -> None:
         word = fold(piece[0])
@@ -171,7 +180,7 @@ class _Cut:
             if word not in self.lexicon.fillers:
                 self.unread.append(Unread(given, "square_unread"))
             return
-        if not isinstance(last, tuple) or self._slashed:
+        if not isinstance(last, tuple):
             # A unit before any number heads a column and repeats what is assumed, or misleads: seconds and mm only.
             if unit not in {"s", "mm"}:
                 self.unread.append(Unread(given, "square_unread"))

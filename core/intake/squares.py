@@ -90,7 +90,7 @@ def _convert(pairs: Sequence[Pair]) -> tuple[HeardSquares, list[Fault]]:
         faults += _pair_faults(pair, (time, limits), (thickness, THICKNESSES))
         times.append(time)
         thicknesses.append(thickness)
-    notes = ()
+    notes: tuple[Note, ...] = ()
     if unit != "mm":
         given = ", ".join(one.given for one in bare)
         notes = (Note("squares_unit", {"given": given, "unit": UNITS[unit].sign}),)

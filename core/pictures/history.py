@@ -29,7 +29,7 @@ LINE_PX = 32
 
 
 def draw_history(attempts: Sequence[Geometry], knowledge: Knowledge, words: Words) -> Picture:
-    """Draw spread over offset for one or more sets of coupons, oldest first; about 80 ms once warm.
+    """Draw spread over offset for one or more sets of coupons, oldest first; about 0.15 s once warm.
 
     Raises:
         ValueError: There is no set.
@@ -40,8 +40,8 @@ def draw_history(attempts: Sequence[Geometry], knowledge: Knowledge, words: Word
     figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=PAPER)
     FigureCanvasAgg(figure)
     figure.text(0.04, 0.955, words.say("pictures.history.title"), fontsize=LARGE, color=INK, weight="bold")
-    upper = figure.add_axes((0.13, 0.54, 0.57, 0.36), facecolor=PAPER)
-    lower = figure.add_axes((0.13, 0.135, 0.57, 0.315), facecolor=PAPER)
+    upper = figure.add_axes((0.13, 0.54, 0.56, 0.36), facecolor=PAPER)
+    lower = figure.add_axes((0.13, 0.135, 0.56, 0.315), facecolor=PAPER)
     _spreads(upper, shown, knowledge, words)
     _offsets(lower, shown, knowledge, words)
     lower.set_xlabel(words.say("pictures.history.across"), fontsize=SMALL, color=INK)

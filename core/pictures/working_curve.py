@@ -28,12 +28,15 @@ SHOWN_BELOW = 8.0
 MARGIN = 1.35
 MOST_TICKS = 7
 POINTS = 80
+MOST_NAMED = 6
+"""Squares in doubt beyond this number are counted under the chart and not named."""
+LEAST_SAID_S = 0.001
 
 
 def draw_working_curve(
     curve: WorkingCurve, times: Sequence[float], thicknesses: Sequence[float], words: Words
 ) -> Picture:
-    """Draw the squares, mm over s on a doubling scale, in the order in which they were fitted; about 60 ms once warm."""
+    """Draw the squares, mm over s on a doubling scale, in the order they were fitted in; about 0.1 s once warm."""
     figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=PAPER)
     FigureCanvasAgg(figure)
     axes = figure.add_axes((0.17, 0.235, 0.79, 0.655), facecolor=PAPER)
@@ -95,7 +98,10 @@ def doubted_squares(curve: WorkingCurve) -> tuple[int, ...]:
 
 def _law(curve: WorkingCurve) -> dict[str, str]:
     critical = curve.critical_time.value
-    return {"depth": f"{curve.penetration_depth.value:.2f}", "critical": f"{max(critical, 0.001):.2g}"}
+    return {
+        "depth": f"{curve.penetration_depth.value:.2f}",
+        "critical": f"{critical:.2g}" if critical >= LEAST_SAID_S else f"< {LEAST_SAID_S:g}",
+    }
 
 
 def _reach(curve: WorkingCurve) -> tuple[float, float]:
@@ -153,7 +159,7 @@ def _frame(axes: Axes, reach: tuple[float, float], top: float, words: Words) -> 
     step = 1 + (last - first) // MOST_TICKS
     axes.xaxis.set_major_locator(FixedLocator([exp2(power) for power in range(first, last + 1, step)]))
     axes.xaxis.set_minor_locator(NullLocator())
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:.3g}"))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:.2g}" if value < 1 else f"{value:g}"))
     axes.yaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
     axes.grid(color="#d8d3c8", linewidth=1, zorder=0)
     axes.set_axisbelow(True)
@@ -166,7 +172,9 @@ def _frame(axes: Axes, reach: tuple[float, float], top: float, words: Words) -> 
 
 def _legend(figure: Figure, doubted: Sequence[int], words: Words) -> None:
     lines = [words.say("pictures.working_curve.band")]
-    if doubted:
+    if len(doubted) > MOST_NAMED:
+        lines.insert(0, words.say("pictures.working_curve.doubted_many", count=len(doubted)))
+    elif doubted:
         numbers = words.listed([str(each) for each in doubted])
         lines.insert(0, words.say("pictures.working_curve.doubted", numbers=numbers))
     for height, line in zip((0.025, 0.075) if doubted else (0.05,), reversed(lines), strict=True):

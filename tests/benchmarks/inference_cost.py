@@ -18,8 +18,9 @@ import numpy as np  # noqa: E402 - after path and threads are set
 import pyagrum as gum  # noqa: E402 - likewise
 from trade_network import describe_trade, invent_evidence, repeat  # noqa: E402 - likewise
 
+from core.diagnosis.cause_sets import most_probable_sets  # noqa: E402 - after path and threads are set
 from core.diagnosis.gain import expected_gain  # noqa: E402 - likewise
-from core.diagnosis.infer import infer, most_probable_sets  # noqa: E402 - likewise
+from core.diagnosis.infer import conclude, infer, pose  # noqa: E402 - likewise
 from core.diagnosis.network import build_network  # noqa: E402 - likewise
 from core.knowledge import load_knowledge  # noqa: E402 - likewise
 
@@ -75,9 +76,9 @@ def their_marginals(engine):
 
 def everything(positive, negative):
     """Do what one diagnosis needs: posteriors, sets of causes, and the gain of every look."""
-    infer(NETWORK, positive, negative)
-    most_probable_sets(NETWORK, positive, negative)
-    expected_gain(NETWORK, positive, negative, LOOKS)
+    problem = pose(NETWORK, positive, negative)
+    most_probable_sets(problem, conclude(problem))
+    expected_gain(problem, LOOKS)
 
 
 def invent(seen, unseen, count, *, placed_first):

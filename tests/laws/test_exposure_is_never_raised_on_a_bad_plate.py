@@ -54,7 +54,7 @@ def reports(draw):
 
 
 def plainly_not_good(given_readings: Readings | None) -> bool:
-    """Bad or unmeasured by the raw numbers: a value missing, corners over 0.20 mm apart, or on average over 0.20 mm off."""
+    """Bad or unmeasured by the raw numbers: a value missing, corners over 0.20 mm apart, or their mean over 0.20 mm off."""
     if given_readings is None or given_readings.missing:
         return True
     means = {place: sum(values) / len(values) for place, values in given_readings.measured()}
@@ -89,7 +89,7 @@ def test_every_verdict_is_whole(report):
 
 
 def test_a_sound_plate_and_a_short_burn_in_do_get_a_longer_burn_in():
-    """The law withholds; it does not forbid: on a plate known to be good the increase is offered, within the usual band."""
+    """The law withholds; it does not forbid: on a plate known to be good the increase is offered."""
     report = Report(
         readings=Readings(**{position.value: (1.0, 1.0, 1.0) for position in POSITIONS}),
         findings=(Seen(id="missing_parts", where="everywhere"), Seen(id="curled_edges", where="everywhere")),

@@ -18,7 +18,6 @@ from core.knowledge import load_knowledge
 from core.words import load_words
 
 
-
 def find_sets(network, positive, negative, ratios=None, **sizes):
     problem = pose(network, positive, negative, ratios)
     return most_probable_sets(problem, conclude(problem), **sizes)
@@ -268,3 +267,11 @@ def test_more_findings_than_can_be_weighed_are_refused_in_words(findings, shared
 def test_a_name_the_network_does_not_know_is_our_mistake(positive, negative, ratios):
     with pytest.raises(KeyError):
         infer(NO_LEAK, positive, negative, ratios)
+
+
+@given(cases())
+@settings(max_examples=40, deadline=None)
+def test_half_an_answer_has_the_whole_evidence(case):
+    causes, events, positive, negative = case
+    problem = pose(compile_fractions(causes, events), positive, negative)
+    assert log_evidence_of(problem) == pytest.approx(conclude(problem).log_evidence, abs=1e-12)

@@ -45,3 +45,16 @@ def test_every_fault_is_named_at_once():
         ("events.x.links", "network_cause"),
         ("events.x.links.a", "network_probability"),
     }
+
+
+def test_changed_links_leave_the_rest_and_the_original_alone():
+    network = build_network({"a": 0.1, "b": 0.2}, {"x": (0.01, {"a": 0.5, "b": 0.4}), "y": (0.02, {"a": 0.3})})
+    changed = network.with_links({"x": {"b": 0.25}})
+    assert changed.link.tolist() == [[0.5, 0.25], [0.3, 0.0]]
+    assert network.link.tolist() == [[0.5, 0.4], [0.3, 0.0]]
+
+
+@pytest.mark.parametrize("chance", [-0.1, 1.0, float("nan")])
+def test_a_changed_link_is_a_chance(chance):
+    with pytest.raises(ValueError, match="chance"):
+        build_network({"a": 0.1}, {"x": (0.01, {"a": 0.5})}).with_links({"x": {"a": chance}})

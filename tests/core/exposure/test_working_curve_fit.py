@@ -61,6 +61,11 @@ def test_a_slope_that_may_be_none_leaves_the_critical_time_open():
     assert kinds(curve) == {"few_squares"}
 
 
+def test_a_line_nearly_level_still_has_a_critical_time_above_zero():
+    curve = fit_working_curve((2.0, 4.0, 200.0), (3.0, 3.0, 3.001))
+    assert 0 < curve.critical_time.value < 1e-300
+
+
 BENT = [0.10, 0.26, 0.38, 0.46, 0.50]
 
 
@@ -105,6 +110,7 @@ def test_repeats_that_look_identical_are_not_believed_beyond_the_display():
         ((2.0, 4.0, 8.0), (0.1, float("nan"), 0.3), "curve_not_positive"),
         ((2.0, 4.0, 8.0), (0.3, 0.2, 0.1), "curve_does_not_rise"),
         ((2.0, 4.0, 8.0), (0.2, 0.2, 0.2), "curve_does_not_rise"),
+        ((2.0, 0.5, 1.0), (1.0, 1.0, 1.0), "curve_does_not_rise"),
     ],
 )
 def test_squares_that_cannot_make_a_curve_are_refused_with_what_is_accepted(words, times, thick, code):

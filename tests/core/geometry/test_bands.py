@@ -77,7 +77,14 @@ def test_draws_of_the_spread_are_those_of_a_plain_loop():
         for sign in (1, -1):
             errors = [corner + sign * float(d) for corner, d in zip(corners, column, strict=True)]
             plain.append(max(errors) - min(errors))
-    assert spread_draws(corners, deviations) == pytest.approx(np.sort(plain), abs=1e-6)
+    assert np.sort(spread_draws(corners, deviations), axis=None) == pytest.approx(np.sort(plain), abs=1e-6)
+
+
+def test_the_standard_uncertainty_of_a_spread_is_the_standard_deviation_of_its_draws():
+    """Oracle: numpy's, in double precision; also where the deviation is small beside the spread."""
+    for mean, sd in ((0.05, 0.01), (2.0, 0.002)):
+        drawn = np.sort(np.random.default_rng(5).normal(mean, sd, 5000)).astype(np.float32)
+        assert estimate_spread(mean, drawn).u == pytest.approx(float(drawn.astype(np.float64).std()), rel=1e-6)
 
 
 def test_an_interval_is_extended_to_hold_the_value_that_draws_of_a_range_leave_out():

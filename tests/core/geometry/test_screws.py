@@ -21,7 +21,9 @@ THREADS = ("M3", "M4", "M5", "M6", "M4x0.5", "M3x0.35")
 
 
 def read(five, nominal=1.0):
-    coupons = {place.value: (float(value),) for place, value in zip(POSITIONS, five, strict=True)}
+    """Measure five coupons in the stated order: a value, or a tuple of repeats."""
+    given_five = [value if isinstance(value, tuple) else (float(value),) for value in five]
+    coupons = {place.value: repeats for place, repeats in zip(POSITIONS, given_five, strict=True)}
     return measure(Readings(nominal_mm=nominal, **coupons), KNOWLEDGE, draws=DRAWS)
 
 
@@ -96,7 +98,14 @@ def test_the_advised_turns_leave_the_plate_parallel(fall_x, fall_y, width, depth
     # Half a step at each screw: one step between the corners of four screws, about two where three points hold it.
     assert left <= (1.05 if adjusters == "four_screws" else 2.2) * step_mm + 5e-4
     assert left == pytest.approx(advised.after.spread, abs=5e-4)
-    assert again[4] - 1.0 == pytest.approx(advised.after.middle, abs=5e-4)
+    front_left, front_right, back_left, back_right, centre = again
+    tilt_x = (front_right + back_right - front_left - back_left) / 4
+    tilt_y = (back_left + back_right - front_left - front_right) / 4
+    assert (tilt_x, tilt_y) == (
+        pytest.approx(advised.after.tilt_x, abs=5e-4),
+        pytest.approx(advised.after.tilt_y, abs=5e-4),
+    )
+    assert centre - 1.0 == pytest.approx(advised.after.middle, abs=5e-4)
     assert all(abs(share) <= MOST for move in advised.screws for share in move.rounds)
     assert all(sum(move.rounds) == move.steps for move in advised.screws)
 
@@ -154,6 +163,14 @@ def test_a_close_corner_goes_up_and_a_far_corner_goes_down():
         ways = {corner.position: corner.direction for corner in advised.corners}
         assert ways[Position.FRONT_LEFT] == ways[Position.BACK_LEFT] == "up"
         assert ways[Position.FRONT_RIGHT] == ways[Position.BACK_RIGHT] == "down"
+
+
+def test_a_motion_is_told_from_half_a_caliper_step_on():
+    """Falls from the front left to the back right: the other two move by 0.110 - 0.100 mm, or by 0.110 - 0.108."""
+    told = plan((0.79, 1.01, 0.99, 1.21, 1.0)).corners
+    assert [corner.direction for corner in told] == ["up", "down", "up", "down"]
+    still = plan((0.782, 1.002, 0.998, 1.218, 1.0)).corners
+    assert [corner.direction for corner in still] == ["up", "stay", "stay", "down"]
 
 
 def test_turns_by_hand():
@@ -273,6 +290,7 @@ def test_a_known_span_of_the_coupons_counts_before_the_usual_inset():
     [
         ((1.0, 1.02, 1.01, 1.03, 1.0), "level_enough"),
         ((0.8, 1.2, 1.2, 0.8, 1.0), "doubtful_reading"),
+        ((0.8, 1.2, (0.8, 1.0, 0.9), 1.2, 1.0), "doubtful_repeats"),
         ((0.2, 2.0, 0.2, 2.0, 1.1), "beyond_levelling"),
     ],
 )

@@ -97,6 +97,7 @@ def test_a_hinged_plate_is_told_to_set_its_start_again(plan):
     [
         ((1.0, 1.0, 1.0, 1.1, 1.0), "Leave the screws alone: the corners differ by 0.10 mm"),
         ((0.8, 1.2, 1.2, 0.8, 1.0), "A doubtful reading first: the front right one"),
+        ((0.8, 1.2, (0.8, 1.0, 0.9), 1.2, 1.0), "your repeats of the back left one disagree"),
         ((0.2, 2.0, 0.2, 2.0, 1.1), "more than screws are for"),
     ],
 )

@@ -43,7 +43,7 @@ def test_the_front_is_marked_at_the_bottom_by_a_dark_bar():
 
 
 def test_close_and_far_differ_in_grey_too():
-    """Left is close and right is far; their fills must not read alike without colour, nor may the writing depend on them."""
+    """Left is close and right is far; without colour their fills must not read alike."""
     with Image.open(BytesIO(draw_plate_map(TILTED, Machine(), WORDS).png)) as image:
         grey = np.asarray(image.convert("L")).astype(float)
     middle = grey[grey.shape[0] // 2]
