@@ -45,9 +45,10 @@ class Score:
 def score(case, judged, knowledge) -> Score:
     """Compare one triage with its case.
 
-    The first step is right when it measures where the helper would measure first, and elsewhere acts on one of the causes
-    that may lead. Advice is harmful when it raises exposure while the raw readings are missing or outside the trade's bands
-    (0.20 mm between corners, 0.20 mm of offset; common practice), or turns screws on a plate that was not measured.
+    The first step is right when it measures where the helper would measure first, and elsewhere acts on one of the
+    causes that may lead. Advice is harmful when it raises exposure while the raw readings are missing or outside the
+    trade's bands (0.20 mm between corners, 0.20 mm of offset; common practice), or turns screws on a plate that was
+    not measured.
     """
     leading = [cause.id for cause in judged.verdict.causes[:3]]
     steps = [step.id for step in judged.verdict.steps]

@@ -6,9 +6,14 @@ Nothing here computes.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from core.report import Position
+
+Coordinate = TypeVar("Coordinate", float, NDArray[np.float64])
 
 Band = Literal["good", "workable", "marginal", "out_of_parallel"]
 BANDS: tuple[Band, ...] = ("good", "workable", "marginal", "out_of_parallel")
@@ -132,7 +137,7 @@ class Geometry:
     suspect: Suspect | None
     move_start: StartMove
 
-    def surface(self, x: float, y: float) -> float:
+    def surface(self, x: Coordinate, y: Coordinate) -> Coordinate:
         """Return the error (mm) at plate coordinates, each from -1 (left, front) to +1 (right, back) at the coupons.
 
         Bilinear through the four corners plus a crown that is full at the centre and nothing at the coupons'

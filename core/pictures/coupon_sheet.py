@@ -5,18 +5,16 @@ and writing, so colour only repeats them. This file must never know file formats
 """
 
 from collections.abc import Iterator
-from io import BytesIO
 from itertools import pairwise
 
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
 from core.card import Picture
 from core.coupons import Coupon, CouponSet
 from core.coupons.note import order_line
 from core.coupons.solid import Patch, height_at
+from core.pictures.canvas import blank, to_png
 from core.pictures.palette import COOL, FRAME, INK, NEUTRAL, PALE, PAPER
 from core.report import CORNERS
 from core.words import Words
@@ -39,8 +37,7 @@ def draw_coupon_sheet(coupon_set: CouponSet, words: Words) -> Picture:
     width, depth = _plate_px(coupon_set)
     side = SIDE_PX_PER_MM * coupon_set.outer_mm[2]
     height = depth + side + 712
-    figure = Figure(figsize=(WIDTH_PX / DPI, height / DPI), dpi=DPI, facecolor=PAPER)
-    FigureCanvasAgg(figure)
+    figure = blank(WIDTH_PX, height, DPI)
     axes = figure.add_axes((0, 0, 1, 1))
     axes.set_xlim(0, WIDTH_PX)
     axes.set_ylim(0, height)
@@ -49,9 +46,7 @@ def draw_coupon_sheet(coupon_set: CouponSet, words: Words) -> Picture:
     _plan(axes, coupon_set, (width, depth, front), words)
     _cut(axes, coupon_set, front - 206 - side, words)
     _orders(axes, front - 302 - side, words)
-    out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
-    return Picture("coupon-sheet.png", out.getvalue(), describe_coupon_sheet(coupon_set, words))
+    return Picture("coupon-sheet.png", to_png(figure), describe_coupon_sheet(coupon_set, words))
 
 
 def describe_coupon_sheet(coupon_set: CouponSet, words: Words) -> str:

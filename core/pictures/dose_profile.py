@@ -4,16 +4,13 @@ In: an Exposure with a dose profile. Out: a Picture with alt text. Zones differ 
 names, so colour only repeats what is written. This file must never know what a hard zone does to a print.
 """
 
-from io import BytesIO
-
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from core.card import Picture
 from core.exposure.model import DoseProfile, LayerKind
+from core.pictures.canvas import blank, to_png
 from core.pictures.palette import COOL, INK, PALE, PAPER
 from core.words import Words
 
@@ -31,8 +28,7 @@ _ZONES: dict[LayerKind, tuple[str, str]] = {
 
 def draw_dose_profile(profile: DoseProfile, words: Words) -> Picture:
     """Draw the profile: layers downwards from the plate, dose across in multiples of a normal layer's."""
-    figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=PAPER)
-    FigureCanvasAgg(figure)
+    figure = blank(WIDTH_PX, HEIGHT_PX, DPI)
     axes = figure.add_axes((0.13, 0.235, 0.83, 0.63), facecolor=PAPER)
     doses = np.array([(layer.dose_s, layer.low_s, layer.high_s) for layer in profile.layers])
     multiples = doses / doses[-1]
@@ -72,9 +68,7 @@ def draw_dose_profile(profile: DoseProfile, words: Words) -> Picture:
     for height, key in ((0.075, "step"), (0.025, "range")):
         line = words.say(f"pictures.dose_profile.{key}", step=profile.step.value)
         figure.text(0.04, height, line, fontsize=SMALL, color=INK)
-    out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
-    return Picture("dose-profile.png", out.getvalue(), describe_dose_profile(profile, words))
+    return Picture("dose-profile.png", to_png(figure), describe_dose_profile(profile, words))
 
 
 def describe_dose_profile(profile: DoseProfile, words: Words) -> str:

@@ -4,15 +4,13 @@ In: words. Out: a Picture with alt text. Everything is out of scale and says wha
 repeats what is written. This file must never know a reading.
 """
 
-from io import BytesIO
-
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import FancyArrowPatch, FancyBboxPatch, Polygon, Rectangle
 
 from core.card import Picture
+from core.pictures.canvas import blank, to_png
 from core.pictures.palette import FRAME, INK, PALE, PAPER, WARM
 from core.words import Words
 
@@ -162,8 +160,7 @@ def _pull(axes: Axes, start: tuple[float, float], end: tuple[float, float]) -> N
 
 def _sheet(height: int) -> tuple[Axes, Figure]:
     """Return axes whose units are px from the lower left."""
-    figure = Figure(figsize=(WIDTH_PX / DPI, height / DPI), dpi=DPI, facecolor=PAPER)
-    FigureCanvasAgg(figure)
+    figure = blank(WIDTH_PX, height, DPI)
     axes = figure.add_axes((0, 0, 1, 1))
     axes.set_xlim(0, WIDTH_PX)
     axes.set_ylim(0, height)
@@ -178,6 +175,4 @@ def _write(
 
 
 def _picture(figure: Figure, name: str, alt: str) -> Picture:
-    out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
-    return Picture(name, out.getvalue(), alt)
+    return Picture(name, to_png(figure), alt)

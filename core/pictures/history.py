@@ -5,16 +5,14 @@ and values are written, so that nothing hangs on a colour. This file must never 
 """
 
 from collections.abc import Sequence
-from io import BytesIO
 
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
 
 from core.card import Picture
 from core.geometry import Estimate, Geometry
 from core.knowledge.schema import Knowledge
+from core.pictures.canvas import blank, to_png
 from core.pictures.palette import COOL, FRAME, INK, PALE, PAPER
 from core.pictures.text_map import HALF_STEP_MM
 from core.words import Words
@@ -37,8 +35,7 @@ def draw_history(attempts: Sequence[Geometry], knowledge: Knowledge, words: Word
     if not attempts:
         raise ValueError("a history needs at least one set of coupons")
     shown = list(enumerate(attempts, start=1))[-MOST_SHOWN:]
-    figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=PAPER)
-    FigureCanvasAgg(figure)
+    figure = blank(WIDTH_PX, HEIGHT_PX, DPI)
     figure.text(0.04, 0.955, words.say("pictures.history.title"), fontsize=LARGE, color=INK, weight="bold")
     upper = figure.add_axes((0.13, 0.54, 0.56, 0.36), facecolor=PAPER)
     lower = figure.add_axes((0.13, 0.135, 0.56, 0.315), facecolor=PAPER)
@@ -46,9 +43,7 @@ def draw_history(attempts: Sequence[Geometry], knowledge: Knowledge, words: Word
     _offsets(lower, shown, knowledge, words)
     lower.set_xlabel(words.say("pictures.history.across"), fontsize=SMALL, color=INK)
     figure.text(0.04, 0.014, words.say("pictures.history.bars"), fontsize=SMALL, color=INK)
-    out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
-    return Picture("history.png", out.getvalue(), describe_history(attempts, knowledge, words))
+    return Picture("history.png", to_png(figure), describe_history(attempts, knowledge, words))
 
 
 def describe_history(attempts: Sequence[Geometry], knowledge: Knowledge, words: Words) -> str:

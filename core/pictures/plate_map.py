@@ -5,17 +5,15 @@ is dashed and far is solid, and every reading says its direction in words, so co
 This file must never know what the surface means for a print.
 """
 
-from io import BytesIO
-
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
 from matplotlib.patches import FancyBboxPatch, Rectangle
 
 from core.card import Picture
 from core.geometry import Geometry
+from core.pictures.canvas import blank, to_png
 from core.pictures.palette import COOL, FRAME, INK, NEUTRAL, PAPER, WARM
 from core.pictures.text_map import HALF_STEP_MM, direction
 from core.report import POSITIONS, Machine, Position
@@ -25,7 +23,10 @@ WIDTH_PX, DPI = 720, 100
 """Twice the width of a narrow phone's screen: text below is sized to be read there."""
 USUAL_ASPECT = 1.6
 """Width over depth where the plate's size is not known."""
-GRID = 61
+GRID = 133
+"""Cells of the shaded surface each way: five pixels a cell, finer than the eye sees in so pale a shade."""
+CONTOUR_EVERY = 4
+"""Contours need only every so many of these cells."""
 REACH = 1.25
 """How far beyond the coupons the plate goes on, in units of their distance from the middle."""
 LEAST_STEP_MM, MOST_LINES = 0.02, 7
@@ -41,8 +42,7 @@ def draw_plate_map(geometry: Geometry, machine: Machine, words: Words) -> Pictur
         aspect = min(max(machine.plate_width_mm / machine.plate_depth_mm, 1.0), 2.2)
     inner = 0.92 * WIDTH_PX
     height = inner / aspect + 150
-    figure = Figure(figsize=(WIDTH_PX / DPI, height / DPI), dpi=DPI, facecolor=PAPER)
-    FigureCanvasAgg(figure)
+    figure = blank(WIDTH_PX, height, DPI)
     axes = figure.add_axes((0.04, 92 / height, 0.92, inner / aspect / height))
     axes.set_xlim(-REACH, REACH)
     axes.set_ylim(-REACH, REACH)
@@ -55,9 +55,7 @@ def draw_plate_map(geometry: Geometry, machine: Machine, words: Words) -> Pictur
     for position in POSITIONS:
         _reading(axes, position, geometry, words)
     _margins(figure, height, words)
-    out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
-    return Picture("plate-map.png", out.getvalue(), describe_plate_map(geometry, words))
+    return Picture("plate-map.png", to_png(figure), describe_plate_map(geometry, words))
 
 
 def describe_plate_map(geometry: Geometry, words: Words) -> str:
@@ -83,8 +81,7 @@ def describe_plate_map(geometry: Geometry, words: Words) -> str:
 def _contours(axes: Axes, geometry: Geometry) -> None:
     line = np.linspace(-REACH, REACH, GRID)
     x, y = np.meshgrid(line, line)
-    c = geometry.contrasts
-    z = c.offset + c.tilt_x * x + c.tilt_y * y + c.twist * x * y + c.crown * (1 - (x * x + y * y) / 2)
+    z = geometry.surface(x, y)
     low, high = float(z.min()), float(z.max())
     reach = max(abs(low), abs(high), 0.2)
     axes.imshow(
@@ -95,7 +92,7 @@ def _contours(axes: Axes, geometry: Geometry) -> None:
         extent=(-REACH, REACH, -REACH, REACH),
         origin="lower",
         aspect="auto",
-        interpolation="bilinear",
+        interpolation="nearest",
     )
     if high - low < LEAST_STEP_MM:
         return
@@ -103,15 +100,18 @@ def _contours(axes: Axes, geometry: Geometry) -> None:
     levels = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
     if not levels.size:
         return
+    few = tuple(values[::CONTOUR_EVERY, ::CONTOUR_EVERY] for values in (x, y, z))
     styles = ["dashed" if level < -step / 2 else "solid" for level in levels]
     widths = [2.6 if abs(level) < step / 2 else 1.4 for level in levels]
-    lines = axes.contour(x, y, z, levels=levels, colors=INK, linewidths=widths, linestyles=styles)
-    axes.clabel(
+    lines = axes.contour(*few, levels=levels, colors=INK, linewidths=widths, linestyles=styles)
+    for label in axes.clabel(
         lines,
         fmt=lambda level: f"{level + 0.0:+.2f}" if abs(level) > step / 2 else "0",
         fontsize=14,
-        inline=True,
-    )
+        inline=False,
+    ):
+        # Ink on a scrap of paper, so that the line does not run through the figure.
+        label.set_bbox({"boxstyle": "square,pad=0.1", "facecolor": PAPER, "edgecolor": "none"})
 
 
 def _reading(axes: Axes, position: Position, geometry: Geometry, words: Words) -> None:

@@ -7,17 +7,15 @@ order a number, so colour only repeats what is written. This file must never kno
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from io import BytesIO
 
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
 from matplotlib.patches import Circle, FancyBboxPatch, Polygon, Rectangle
 
 from core.card import Picture
 from core.geometry import Geometry
 from core.geometry.screw_plan import Direction, ScrewMove, ScrewPlan
 from core.geometry.turning import say_turns, say_way
+from core.pictures.canvas import blank, to_png
 from core.pictures.palette import COOL, FRAME, INK, NEUTRAL, PAPER, WARM
 from core.words import Words
 from core.words.numbers import mm
@@ -48,8 +46,7 @@ class _Sign:
 def draw_screw_sketch(plan: ScrewPlan, geometry: Geometry, words: Words) -> Picture:
     """Draw the sketch; corners instead of screws where there are none to turn."""
     signs = _signs(plan, words)
-    figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=PAPER)
-    FigureCanvasAgg(figure)
+    figure = blank(WIDTH_PX, HEIGHT_PX, DPI)
     axes = figure.add_axes((0, 0, 1, 1))
     axes.set_xlim(0, WIDTH_PX)
     axes.set_ylim(0, HEIGHT_PX)
@@ -61,9 +58,7 @@ def draw_screw_sketch(plan: ScrewPlan, geometry: Geometry, words: Words) -> Pict
         _sign(axes, sign, words)
     _now_and_then(axes, plan, geometry, words)
     _margins(axes, plan, words)
-    out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
-    return Picture("screws.png", out.getvalue(), describe_screw_sketch(plan, words))
+    return Picture("screws.png", to_png(figure), describe_screw_sketch(plan, words))
 
 
 def describe_screw_sketch(plan: ScrewPlan, words: Words) -> str:

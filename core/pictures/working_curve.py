@@ -5,18 +5,17 @@ carry their number, so colour only repeats what is drawn. This file must never k
 """
 
 from collections.abc import Sequence
-from io import BytesIO
 from math import ceil, exp2, floor, log2
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
 
 from core.card import Picture
 from core.exposure.curve_reading import depth_at
 from core.exposure.working_curve_fit import WorkingCurve
+from core.pictures.canvas import blank, to_png
 from core.pictures.palette import COOL, INK, PALE, PAPER, WARM
 from core.words import Words
 
@@ -37,8 +36,7 @@ def draw_working_curve(
     curve: WorkingCurve, times: Sequence[float], thicknesses: Sequence[float], words: Words
 ) -> Picture:
     """Draw the squares, mm over s on a doubling scale, in the order they were fitted in; about 0.1 s once warm."""
-    figure = Figure(figsize=(WIDTH_PX / DPI, HEIGHT_PX / DPI), dpi=DPI, facecolor=PAPER)
-    FigureCanvasAgg(figure)
+    figure = blank(WIDTH_PX, HEIGHT_PX, DPI)
     axes = figure.add_axes((0.17, 0.235, 0.79, 0.655), facecolor=PAPER)
     left, right = _reach(curve)
     top = 1.2 * max(thicknesses)
@@ -58,9 +56,7 @@ def draw_working_curve(
     )
     figure.text(0.04, 0.94, words.say("pictures.working_curve.title"), fontsize=LARGE, color=INK, weight="bold")
     _legend(figure, doubted_squares(curve), words)
-    out = BytesIO()
-    figure.savefig(out, format="png", dpi=DPI, facecolor=PAPER, pil_kwargs={"compress_level": 4})
-    return Picture("working-curve.png", out.getvalue(), describe_working_curve(curve, times, thicknesses, words))
+    return Picture("working-curve.png", to_png(figure), describe_working_curve(curve, times, thicknesses, words))
 
 
 def describe_working_curve(

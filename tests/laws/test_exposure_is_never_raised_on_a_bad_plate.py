@@ -54,7 +54,7 @@ def reports(draw):
 
 
 def plainly_not_good(given_readings: Readings | None) -> bool:
-    """Bad or unmeasured by the raw numbers: a value missing, corners over 0.20 mm apart, or their mean over 0.20 mm off."""
+    """Bad or unmeasured by the raw numbers: a value missing, corners over 0.20 mm apart, or 0.20 mm off on average."""
     if given_readings is None or given_readings.missing:
         return True
     means = {place: sum(values) / len(values) for place, values in given_readings.measured()}
