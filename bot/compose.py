@@ -16,7 +16,7 @@ from core.intake.lexicon import load_lexicon
 from core.intake.sentences import load_sentence_lexicon
 from core.knowledge import load_knowledge
 from core.service import Service
-from core.service.answers import Tools
+from core.service.answer import Tools
 from core.words import Words, load_words
 
 MOST_SUGGESTIONS = 25

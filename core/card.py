@@ -43,6 +43,14 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Attachment:
+    """A file to keep, under a bare name such as ``coupons.stl``."""
+
+    name: str
+    content: bytes
+
+
+@dataclass(frozen=True, slots=True)
 class Action:
     """Something the asker can do with one press: a command with its options, and a label of a few words.
 
@@ -68,6 +76,7 @@ class Card:
         private: Whether only the asker should see it.
         case: Number of the case this belongs to, if any.
         footer: Small print, such as case number and reference.
+        files: To keep, possibly none.
         actions: What the asker may do next with one press, best first.
     """
 
@@ -79,6 +88,7 @@ class Card:
     private: bool = False
     case: int | None = None
     footer: str = ""
+    files: tuple[Attachment, ...] = ()
     actions: tuple[Action, ...] = ()
 
 
@@ -134,7 +144,7 @@ def verdict_card(
         tone=_tone(verdict),
         case=case,
         footer=footer,
-        actions=(Action(words.say("actions.why"), "why"), Action(words.say("actions.next"), "next")),
+        actions=tuple(Action(words.say(f"actions.{name}"), name) for name in (*_first_help(verdict), "why", "next")),
     )
 
 
@@ -147,6 +157,14 @@ def fault_card(lines: tuple[str, ...], words: Words) -> Card:
         tone="fault",
         private=True,
     )
+
+
+def _first_help(verdict: Verdict) -> tuple[str, ...]:
+    """Return the command that helps with the first step, where there is one."""
+    first = verdict.steps[0].id if verdict.steps else ""
+    if first == "level_plate":
+        return ("screws",)
+    return ("coupons",) if first == "measure_coupons" and verdict.geometry is None else ()
 
 
 def _title(verdict: Verdict, words: Words) -> str:

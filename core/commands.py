@@ -77,9 +77,12 @@ COMMANDS: tuple[Command, ...] = (
             *_PLATE,
         ),
     ),
+    Command("coupons", options=(Option("plate"), Option("nominal"))),
+    Command("screws", options=_PLATE),
+    Command("curve", options=(Option("squares"),)),
     Command("why"),
     Command("next"),
-    Command("help"),
+    Command("help", options=(Option("topic", choices="guides"),)),
 )
 
 

@@ -34,6 +34,8 @@ def draw(message: Message) -> ui.LayoutView:
                     )
                 )
             )
+    for file in message.files:
+        box.add_item(ui.File(f"attachment://{file.name}"))
     for row in message.rows:
         box.add_item(ui.ActionRow(*(ui.Button(label=one.label, custom_id=one.custom_id) for one in row)))
     view = ui.LayoutView(timeout=60)
@@ -61,8 +63,8 @@ def redraw(shown: discord.Message, buttons: Buttons) -> ui.LayoutView:
 
 
 def attach(message: Message) -> list[discord.File]:
-    """Return the pictures as files with alt text."""
+    """Return the pictures as files with alt text, and the files to keep."""
     return [
-        discord.File(BytesIO(picture.png), filename=picture.name, description=picture.alt)
-        for picture in message.pictures
+        *(discord.File(BytesIO(one.png), filename=one.name, description=one.alt) for one in message.pictures),
+        *(discord.File(BytesIO(one.content), filename=one.name) for one in message.files),
     ]

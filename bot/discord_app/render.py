@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 from discord.utils import escape_mentions
 
 from bot.discord_app.presses import identify
-from core.card import Action, Card, Picture, Section, SectionKind, Tone
+from core.card import Action, Attachment, Card, Picture, Section, SectionKind, Tone
 from core.commands import COMMANDS, Command
 from core.words import Words
 
@@ -31,6 +31,7 @@ MOST_BUTTONS = 25
 BUTTONS_IN_A_ROW = 5
 LONGEST_LABEL = 80
 MOST_PICTURES = 10
+MOST_FILES = 4
 LONGEST_ALT = 1024
 LONGEST_NAME = 60
 LONGEST_TITLE = 200
@@ -77,6 +78,7 @@ class Message:
     tone: Tone
     private: bool
     pictures: tuple[Picture, ...] = ()
+    files: tuple[Attachment, ...] = ()
     rows: tuple[tuple[Button, ...], ...] = ()
 
 
@@ -123,13 +125,14 @@ def render(
     parts = _shorten(
         [part for part in escaped if part.kind != "cautions"],
         MOST_TEXT - sum(size(text) for text in (top, footer, *stay)),
-        MOST_BLOCKS - 2 - len(stay),
+        MOST_BLOCKS - 2 - len(stay) - min(len(card.files), MOST_FILES),
         words,
     )
+    files = _choose_files(card.files, pictures, most_bytes)
     blocks = tuple(block for block in (top, *(part.text(words) for part in parts), *stay, footer) if block)
-    taken = 1 + bool(pictures) + len(blocks)
+    taken = 1 + bool(pictures) + len(files) + len(blocks)
     rows = _set_out(card.actions, person, table, MOST_COMPONENTS - taken)
-    first = Message(blocks, card.tone, card.private, pictures, rows)
+    first = Message(blocks, card.tone, card.private, pictures, files, rows)
     return (first, *(Message((page,), card.tone, card.private) for page in move))
 
 
@@ -205,6 +208,20 @@ def _choose_pictures(pictures: Iterable[Picture], most_bytes: int) -> tuple[tupl
         alt = _NOT_SHOWN.sub("", picture.alt).strip() or unique
         kept.append(Picture(unique, picture.png, clip(alt, LONGEST_ALT)))
     return tuple(kept), tuple(too_large)
+
+
+def _choose_files(
+    files: Iterable[Attachment], pictures: tuple[Picture, ...], most_bytes: int
+) -> tuple[Attachment, ...]:
+    """Keep files in order while they fit beside the pictures, under safe names."""
+    kept: list[Attachment] = []
+    room = most_bytes - sum(len(picture.png) for picture in pictures)
+    for file in files:
+        name = _NAME.sub("-", file.name)[-LONGEST_NAME:].lstrip(".") or "file"
+        if len(kept) < MOST_FILES and len(file.content) <= room and all(name != other.name for other in kept):
+            room -= len(file.content)
+            kept.append(Attachment(name, file.content))
+    return tuple(kept)
 
 
 def _part(section: Section) -> _Part:

@@ -17,7 +17,7 @@ from prompt_toolkit.history import FileHistory, History, InMemoryHistory
 
 from bot.terminal_app.inbound import read_line
 from bot.terminal_app.render import WIDEST, render
-from core.card import Card, Picture, fault_card
+from core.card import Card, fault_card
 from core.commands import COMMANDS, Inquiry
 from core.errors import ServiceFailure, UnusableInput
 from core.words import Words
@@ -92,7 +92,10 @@ async def _reply(answerer: Answerer, words: Words, line: str, reference: str, pi
         return 0
     print(render(card, shutil.get_terminal_size((WIDEST, 24)).columns), flush=True)
     for picture in card.pictures:
-        print(words.say("terminal.picture", path=await _leave(picture, pictures)), flush=True)
+        path = await _leave(f"platewright-{picture.name}", picture.png, pictures)
+        print(words.say("terminal.picture", path=path), flush=True)
+    for file in card.files:
+        print(words.say("terminal.file", path=await _leave(file.name, file.content, pictures)), flush=True)
     return 2 if card.tone == "fault" else 0
 
 
@@ -126,12 +129,12 @@ async def given_lines(lines: Iterable[str]) -> AsyncIterator[str]:
         yield line
 
 
-async def _leave(picture: Picture, folder: Path) -> Path:
-    path = folder / f"platewright-{picture.name}"
+async def _leave(name: str, content: bytes, folder: Path) -> Path:
+    path = folder / name
 
     def write() -> None:
         folder.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(picture.png)
+        path.write_bytes(content)
 
     try:
         await asyncio.to_thread(write)

@@ -17,6 +17,10 @@ def render(card: Card, width: int) -> str:
     lines += ["", *_wrap(card.conclusion, width)] if card.conclusion else []
     for section in card.sections:
         lines += ["", *_section(section, width)]
+    if card.actions:
+        # A command that only answers a question is typed in words, which the card has said already.
+        names = " ".join(f"/{action.command}" for action in card.actions if not action.options)
+        lines += ["", *_wrap(f"-> {names}", width)] if names else []
     if card.footer:
         lines += ["", *_wrap(card.footer, width)]
     return "\n".join(lines)

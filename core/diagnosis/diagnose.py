@@ -226,7 +226,9 @@ def _status(
         return "undecided"
     if probable:
         return "diagnosed"
-    if not report.findings and isinstance(geometry, Geometry) and _nothing_wrong(geometry, knowledge):
+    # A coupon that did not stick is a finding, whatever the others say.
+    seen = bool(report.findings) or bool(report.readings and report.readings.lost)
+    if not seen and isinstance(geometry, Geometry) and _nothing_wrong(geometry, knowledge):
         return "no_fault"
     return "undecided"
 

@@ -5,7 +5,7 @@ case or which card to show. Pure: no disk, no clock. This file must never know w
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import Literal
 
@@ -22,56 +22,21 @@ from core.intake.circumstances import (
     read_symptoms_command,
     split_list,
 )
-from core.intake.heard import Note
-from core.intake.lexicon import Lexicon
 from core.intake.sentences import (
     Heard,
     HeardAbsence,
     HeardFinding,
     Phrase,
-    SentenceLexicon,
     read_sentence,
     to_report,
 )
 from core.intake.sentences import describe as describe_heard
-from core.knowledge import Knowledge
 from core.report import Report
+from core.service.answer import NOTHING, Answer, Tools, in_words
+from core.service.workshop import coupons, curve, guide, screws
 from core.words import Words
 
 TEXT = "text"
-NOTHING = ""
-"""A proposal that has been answered."""
-
-
-@dataclass(frozen=True, slots=True)
-class Tools:
-    """What every answerer may look things up in."""
-
-    knowledge: Knowledge
-    lexicon: Lexicon
-    sentences: SentenceLexicon
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
-    """What to do for an inquiry.
-
-    Attributes:
-        card: A card that needs no verdict.
-        added: What joins the open case, which is then judged anew.
-        heard: Lines to say first: how the input was read.
-        view: Which side of the verdict to show.
-        proposal: JSON of a Report that waits for the person's yes; ``NOTHING`` takes the last one back; ``None``
-        leaves it.
-        picture: Which picture belongs to the answer, where there is something to draw.
-    """
-
-    card: Card | None = None
-    added: Report | None = None
-    heard: tuple[str, ...] = ()
-    view: Literal["verdict", "why", "next"] = "verdict"
-    proposal: str | None = None
-    picture: Literal["plate_map", "dose_profile"] | None = None
 
 
 def answer_for(inquiry: Inquiry, case: Case | None, proposal: str | None, tools: Tools, words: Words) -> Answer:
@@ -220,7 +185,10 @@ def _view(
     return Answer(view=which)
 
 
-def _help(_inquiry: Inquiry, _case: Case | None, _proposal: str | None, _tools: Tools, words: Words) -> Answer:
+def _help(inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools: Tools, words: Words) -> Answer:
+    topic = inquiry.options.get("topic", "").strip() or inquiry.text.strip()
+    if topic:
+        return guide(topic, tools, words)
     lines = tuple(f"/{command.name}: {words.say(f'commands.{command.name}.description')}" for command in COMMANDS)
     return Answer(
         card=Card(
@@ -240,12 +208,10 @@ _ANSWERERS: Mapping[str, Callable[[Inquiry, Case | None, str | None, Tools, Word
     "readings": _readings,
     "symptoms": _symptoms,
     "settings": _settings,
+    "coupons": coupons,
+    "screws": screws,
+    "curve": curve,
     "why": partial(_view, "why"),
     "next": partial(_view, "next"),
     "help": _help,
 }
-
-
-def in_words(notes: tuple[Note, ...], words: Words) -> tuple[str, ...]:
-    """Say how an input was read."""
-    return tuple(words.say(f"notes.{note.code}", **note.values) for note in notes)

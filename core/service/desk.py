@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 from functools import partial
+from itertools import pairwise
 from typing import TypeVar
 from weakref import WeakValueDictionary
 
@@ -20,15 +21,24 @@ from core.cases.store import CaseMoved, Store
 from core.commands import Inquiry
 from core.engine import Triage, triage
 from core.errors import Refused, UnusableInput
+from core.geometry import Geometry, measure
+from core.geometry.screw_plan import NoPlan
+from core.geometry.screws import plan_turns
+from core.knowledge import Knowledge
 from core.pictures.dose_profile import draw_dose_profile
+from core.pictures.history import draw_history
 from core.pictures.plate_map import draw_plate_map
+from core.pictures.screw_sketch import draw_screw_sketch
 from core.report import Report
-from core.service.answers import Answer, Tools, answer_for
+from core.service.answer import Answer, Tools
+from core.service.answers import answer_for
 from core.service.views import lay_out
 from core.words import Words
 
 T = TypeVar("T")
 
+TWO_SETS, MOST_SETS = 2, 6
+"""A history begins with two sets of readings; a phone shows six."""
 TRIES = 3
 """How often a case that somebody else changed meanwhile is read again."""
 
@@ -87,6 +97,10 @@ class Service:
             card = answer.card or await self._show(case, answer, words)
         else:
             card = await self._judge(inquiry, key, answer, words)
+            if answer.card is not None:
+                card = replace(answer.card, case=card.case, footer=card.footer)
+        if answer.draw is not None:
+            card = replace(card, pictures=await self._off(self.drawing, answer.draw))
         # Last, so that a yes whose case could not be stored can be said again; joining twice adds nothing.
         if answer.proposal is not None:
             await self.store.remember(_proposal(key), answer.proposal)
@@ -115,8 +129,25 @@ class Service:
 
     async def _lay_out(self, judged: Triage, case: Case, earlier: Report | None, answer: Answer, words: Words) -> Card:
         card = await self._off(self.judging, lambda: lay_out(judged, earlier, answer, self.tools, words, case))
-        pictures = await self._off(self.drawing, partial(_draw, judged, answer, words))
+        pictures = await self._off(self.drawing, partial(_draw, judged, answer, self.tools.knowledge, words))
+        if answer.picture == "plate_map" and earlier is not None and earlier.readings is not None:
+            pictures = (*pictures, *await self._history(case, words))
         return replace(card, pictures=pictures)
+
+    async def _history(self, case: Case, words: Words) -> tuple[Picture, ...]:
+        """Draw how the plate changed over the case's sets of readings; nothing before there are two."""
+        told = [judgement.report.readings for judgement in await self.store.history(case)]
+        sets = [now for before, now in pairwise((None, *told)) if now is not None and now != before]
+        if len(sets) < TWO_SETS:
+            return ()
+        knowledge = self.tools.knowledge
+
+        def draw() -> tuple[Picture, ...]:
+            measured = (measure(readings, knowledge) for readings in sets[-MOST_SETS:])
+            known = [geometry for geometry in measured if isinstance(geometry, Geometry)]
+            return (draw_history(known, knowledge, words),) if len(known) >= TWO_SETS else ()
+
+        return await self._off(self.drawing, draw)
 
     def _triage(self, report: Report, words: Words) -> Triage:
         return triage(report, self.tools.knowledge, words)
@@ -132,10 +163,13 @@ class Service:
         return await asyncio.get_running_loop().run_in_executor(where, work)
 
 
-def _draw(judged: Triage, answer: Answer, words: Words) -> tuple[Picture, ...]:
+def _draw(judged: Triage, answer: Answer, knowledge: Knowledge, words: Words) -> tuple[Picture, ...]:
     geometry, dose = judged.known_geometry, judged.exposure.dose
     if answer.picture == "plate_map" and geometry is not None:
         return (draw_plate_map(geometry, judged.report.machine, words),)
+    if answer.picture == "screws" and geometry is not None:
+        plan = plan_turns(geometry, judged.report.machine, knowledge)
+        return () if isinstance(plan, NoPlan) else (draw_screw_sketch(plan, geometry, words),)
     if answer.picture == "dose_profile" and dose is not None:
         return (draw_dose_profile(dose, words),)
     return ()

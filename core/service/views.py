@@ -11,10 +11,12 @@ from core.diagnosis import explain_in_words, explain_next
 from core.engine import Triage
 from core.exposure import describe as describe_light
 from core.geometry import Geometry, compare, describe, measure
+from core.geometry.power import describe_repeats, plan_repeats
 from core.pictures.text_map import draw_text_map
 from core.recap import recap
 from core.report import Report
-from core.service.answers import Answer, Tools
+from core.service.answer import Answer, Tools
+from core.service.workshop import screw_card
 from core.words import Words
 from core.words.numbers import percent, times
 
@@ -28,7 +30,9 @@ def lay_out(judged: Triage, earlier: Report | None, answer: Answer, tools: Tools
     if answer.view == "why":
         return _why_card(judged, words, case, footer)
     if answer.view == "next":
-        return _next_card(judged, words, case, footer)
+        return _next_card(judged, tools, words, case, footer)
+    if answer.view == "screws":
+        return screw_card(judged, tools, words, case, footer)
     geometry = judged.known_geometry
     changed = _changes(judged, earlier, tools, words)
     asks_people = any(question.code == "human_helper" for question in judged.diagnosis.questions)
@@ -98,10 +102,14 @@ def _together(judged: Triage, words: Words) -> Iterator[str]:
         yield words.say("why.set", names=words.listed(names), probability=percent(together.probability))
 
 
-def _next_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
+def _next_card(judged: Triage, tools: Tools, words: Words, case: Case, footer: str) -> Card:
     checks = judged.diagnosis.next_checks
     cautions = judged.verdict.cautions
     lines = tuple(explain_next(check, words) for check in checks)
+    geometry = judged.known_geometry
+    repeats = None if geometry is None else plan_repeats(geometry, tools.knowledge)
+    if repeats is not None:
+        lines = (*lines, describe_repeats(repeats, words))
     return Card(
         title=words.say("card.titles.next"),
         conclusion=lines[0] if lines else words.say("next_view.nothing"),
