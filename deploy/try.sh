@@ -3,6 +3,8 @@
 set -euo pipefail
 . "$(dirname "${BASH_SOURCE[0]}")/environment.sh"
 environment try run.lock
+# Cases tried out here stay in this folder; set PLATEWRIGHT_DATABASE to keep them elsewhere.
+export PLATEWRIGHT_DATABASE="${PLATEWRIGHT_DATABASE:-$root/.cache/try/cases.db}"
 export PYTHONPATH="$root${PYTHONPATH:+:$PYTHONPATH}"
 if [ "${1:-}" = "--demo" ] || [ ! -t 0 ] || [ ! -t 1 ]; then
     [ "${1:-}" != "--demo" ] || shift

@@ -121,7 +121,8 @@ def curve(inquiry: Inquiry, case: Case | None, _proposal: str | None, tools: Too
                 Section("notes", words.say("card.headings.heard"), in_words(heard.notes, words)),
                 Section("numbers", words.say("card.headings.numbers"), (*rest, *layer)),
                 Section("notes", words.say("card.headings.notes"), (unusable or words.say("workshop.curve_used"),)),
-                _cautions(("skin_contact", "protective_gear", "eye_light", "follow_sds", "not_medical"), words),
+                # Squares are cured on the lit screen and handled, as when an exposure is tried out.
+                _cautions(tools.knowledge.remedies["shorten_exposure"].cautions, words),
             )
             if section.lines
         ),
