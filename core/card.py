@@ -192,10 +192,12 @@ def _numbers(verdict: Verdict, words: Words) -> Iterator[str]:
         for p, band in sorted(likely, reverse=True)
     ]
     yield words.say("card.numbers.bands", bands=words.listed(shares))
-    side = "level" if abs(offset.value) < HALF_STEP_MM else "thin" if offset.value < 0 else "thick"
-    low, high = sorted((abs(offset.low), abs(offset.high)))
-    low = 0.0 if offset.low <= 0 <= offset.high else low
-    yield words.say(f"card.numbers.offset_{side}", value=abs(offset.value), low=low, high=high)
+    if offset.low <= 0 <= offset.high:
+        yield words.say("card.numbers.offset_level", close=-offset.low, far=offset.high)
+    else:
+        low, high = sorted((abs(offset.low), abs(offset.high)))
+        side = "thin" if offset.value < 0 else "thick"
+        yield words.say(f"card.numbers.offset_{side}", value=abs(offset.value), low=low, high=high)
     for axis, name in ((geometry.tilt_x_mm, "x"), (geometry.tilt_y_mm, "y")):
         if axis.low <= 0 <= axis.high:
             continue

@@ -42,7 +42,7 @@ def triage(report: Report, knowledge: Knowledge, words: Words, *, seed: int = SE
         seed: Of the Monte Carlo propagation.
     """
     geometry = None
-    if report.readings is not None and any(report.readings.measured()):
+    if report.readings is not None and (any(report.readings.measured()) or report.readings.lost):
         geometry = measure(report.readings, knowledge, seed=seed)
     known = geometry if isinstance(geometry, Geometry) else None
     exposure = expose(report.settings, report.raft, report.machine, report.resin, known, knowledge)

@@ -12,7 +12,7 @@ from core.diagnosis import Diagnosis, geometry_known_good
 from core.exposure import Exposure
 from core.geometry import Geometry, TooFew
 from core.knowledge import Knowledge
-from core.report import Report
+from core.report import Position, Report
 
 MOST_STEPS = 4
 """A plan longer than this is not followed; the rest comes after the next print."""
@@ -183,6 +183,8 @@ def _probability(diagnosis: Diagnosis, cause: str) -> float:
 
 def _burn_in_inflated(report: Report, knowledge: Knowledge) -> bool:
     settings = report.settings
+    if settings.raised_exposure:
+        return True
     return (settings.burn_in_s or 0) >= knowledge.norm("burn_in_s_long") or (
         settings.burn_in_layers or 0
     ) >= knowledge.norm("burn_in_layers_many")
@@ -254,7 +256,9 @@ def _burn_in_amount(remedy: str, report: Report, knowledge: Knowledge) -> Sized:
     if remedy == "lengthen_burn_in":
         if lit is None or lit >= usual_s:
             return None
-        return "burn_in_s", {"old": lit, "new": min(lit * (1 + change), usual_s)}
+        # Below the usual band its lower edge is the next step.
+        lowest = knowledge.norm("burn_in_s_low")
+        return "burn_in_s", {"old": lit, "new": min(max(lit * (1 + change), lowest), usual_s)}
     if layers is not None and layers > usual_layers and layers / usual_layers >= (lit or 0) / usual_s:
         return "burn_in_layers", {"old": layers, "new": int(usual_layers)}
     if lit is not None:
@@ -289,8 +293,11 @@ def _no_longer_exposure(
 ) -> Avoidance:
     if not isinstance(geometry, Geometry):
         return Avoidance("longer_exposure", "unmeasured")
-    far = max(geometry.errors, key=lambda position: geometry.errors[position])
-    close = min(geometry.errors, key=lambda position: geometry.errors[position])
+    if geometry.suspect is not None:
+        return Avoidance("longer_exposure", "doubtful")
+    # A corner whose coupon was lost is only estimated: the argument rests on what was measured.
+    far = max(geometry.measured, key=lambda position: geometry.errors[position])
+    close = min(geometry.measured, key=lambda position: geometry.errors[position])
     gap, squeeze = geometry.errors[far], -geometry.errors[close]
     out = knowledge.norm("offset_ok_mm") / 2
     if max(gap, squeeze) < out:
@@ -299,6 +306,11 @@ def _no_longer_exposure(
         )
     if gap < out:
         return Avoidance("longer_exposure", "squeezed", {"place": close, "out": squeeze})
+    return _gap_argument(report, far, gap, exposure)
+
+
+def _gap_argument(report: Report, far: Position, gap: float, exposure: Exposure) -> Avoidance:
+    """Argue with the person's own gap: the seconds it would take, or how little twice the time buys."""
     furthest, gain = exposure.furthest, exposure.doubling_gain
     if exposure.resin_known and furthest is not None and furthest.reached != "yes":
         needed = furthest.time_needed

@@ -16,11 +16,12 @@ from core.diagnosis import (
     explain_in_words,
     explain_next,
 )
+from core.diagnosis import NextCheck as NextStep
 from core.exposure import Exposure, to_json
 from core.geometry import Band, Estimate, Geometry, TooFew
 from core.knowledge import Knowledge
 from core.plan import Plan, PlannedStep
-from core.report import Position, Report
+from core.report import POSITIONS, Position, Report
 from core.words import Words
 from core.words.numbers import roughly
 
@@ -136,7 +137,7 @@ def give_verdict(
     words: Words,
 ) -> Verdict:
     """Put everything that was found into words, conclusion first."""
-    check = diagnosis.next_checks[0] if diagnosis.next_checks else None
+    check = _worth_it(diagnosis, knowledge)
     return Verdict(
         status=diagnosis.status,
         summary=summarise(geometry, diagnosis, plan, knowledge, words),
@@ -157,6 +158,16 @@ def give_verdict(
         language=words.language,
         knowledge=knowledge.version,
     )
+
+
+def _worth_it(diagnosis: Diagnosis, knowledge: Knowledge) -> NextStep | None:
+    """Return the best next check, unless the first cause is plain and stays first whatever it shows."""
+    if not diagnosis.next_checks:
+        return None
+    best = diagnosis.next_checks[0]
+    stays = "first_if_seen" in best.values and best.values["first_if_seen"] == best.values.get("first_if_absent")
+    plain = diagnosis.causes[0].probability >= knowledge.norm("band_sure_probability")
+    return None if stays and plain else best
 
 
 def spelled(values: Mapping[str, object], words: Words) -> dict[str, object]:
@@ -237,10 +248,12 @@ def summarise(
 def _sentences(
     geometry: Geometry | TooFew | None, diagnosis: Diagnosis, plan: Plan, knowledge: Knowledge, words: Words
 ) -> Iterator[str]:
-    if isinstance(geometry, TooFew):
+    if isinstance(geometry, TooFew) and len(geometry.missing) == len(POSITIONS):
+        yield words.say("verdict.none_stuck")
+    elif isinstance(geometry, TooFew):
         missing = [words.say(f"positions.{position.value}") for position in geometry.missing]
         yield words.say("verdict.too_few", places=words.listed(missing))
-    elif geometry is not None:
+    elif geometry is not None and geometry.suspect is None:
         yield _plate(geometry, knowledge, words)
     if isinstance(geometry, Geometry) and geometry.suspect is not None:
         suspect = geometry.suspect

@@ -50,7 +50,7 @@ Buttons = Literal["live", "resting", "gone"]
 
 
 def redraw(shown: discord.Message, buttons: Buttons) -> ui.LayoutView:
-    """Return a message of ours without pictures as it was shown, but for its buttons."""
+    """Return a message of ours without pictures and files as it was shown, but for its buttons."""
     view = ui.LayoutView.from_message(shown, timeout=60)
     for box in (child for child in view.children if isinstance(child, ui.Container)):
         for row in [child for child in box.children if isinstance(child, ui.ActionRow)]:

@@ -1,23 +1,21 @@
 """A Card in, messages within the platform's limits out, as plain frozen values.
 
-A message is text blocks with pictures after the first. When a card is too long, whole lines go from the end
-of the least important section first, and a line says how many. Cautions always stay: if need be they run on
-into further messages. Buttons take what room the words leave, and that is never less than one row. This file
-knows limits; it must never know the library's objects.
+A message is text blocks with pictures after the first and files after the last. When a card is too long, whole
+lines go from the end of the least important section first, and a line says how many. Cautions always stay: if need
+be they run on into further messages. Buttons take what room the words leave, and that is never less than one row.
+This file knows limits; it must never know the library's objects.
 
-Limits: message components v2, at most 40 components and 4,000 characters of text in one message, 10
-pictures in one gallery, 1,024 characters of alt text, 5 buttons in one row, 80 characters on a button (the
-platform's developer documentation, "Component reference" and "Message resource", API v10). Characters are
-counted as UTF-16 units, which is never fewer than the platform counts.
+Limits: message components v2, at most 40 components and 4,000 characters of text in one message, 5 buttons in
+one row, 80 characters on a button (the platform's developer documentation, "Component reference" and "Message
+resource", API v10).
 """
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from discord.utils import escape_mentions
-
+from bot.discord_app.enclosures import Enclosures, enclose
 from bot.discord_app.presses import identify
+from bot.discord_app.writing import BREAKS, NOT_SHOWN, ZERO_WIDTH_SPACE, clip, escape, one_line, size
 from core.card import Action, Attachment, Card, Picture, Section, SectionKind, Tone
 from core.commands import COMMANDS, Command
 from core.words import Words
@@ -25,15 +23,13 @@ from core.words import Words
 MOST_TEXT = 4000
 MOST_COMPONENTS = 40
 MOST_BLOCKS = 30
-"""Sections shown; with a container, a gallery, a line about what was left out and a row of buttons this stays below 40
-components."""
+"""Sections and files shown; with a container, a gallery, a line about what was left out and a row of buttons this
+stays below 40 components."""
 MOST_BUTTONS = 25
 BUTTONS_IN_A_ROW = 5
 LONGEST_LABEL = 80
-MOST_PICTURES = 10
-MOST_FILES = 4
-LONGEST_ALT = 1024
-LONGEST_NAME = 60
+MOST_NAMED = 6
+"""Files left out that are named; the rest is counted."""
 LONGEST_TITLE = 200
 LONGEST_CONCLUSION = 1200
 LONGEST_LINE = 900
@@ -54,13 +50,6 @@ LEAST_IMPORTANT_FIRST: tuple[SectionKind, ...] = (
 )
 """The order in which sections give up lines; cautions are not in it."""
 
-_MARKS = str.maketrans({mark: f"\\{mark}" for mark in "\\*_~|`[]<>#"})
-_LINE_MARK = re.compile(r"^(\s*)([-+])")
-_NOT_SHOWN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
-_BREAKS = re.compile(r"[\r\n\v\f\x85\u2028\u2029]+")
-_NAME = re.compile(r"[^\w.-]", re.ASCII)
-_ZERO_WIDTH_SPACE = "\u200b"
-
 
 @dataclass(frozen=True, slots=True)
 class Button:
@@ -72,7 +61,7 @@ class Button:
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """One message: blocks of formatted text, pictures after the first block, rows of buttons after the last."""
+    """One message: blocks of formatted text, pictures after the first, files and then buttons after the last."""
 
     blocks: tuple[str, ...]
     tone: Tone
@@ -109,55 +98,43 @@ def render(
     Args:
         card: What to show.
         words: For the tone and for what was left out.
-        most_bytes: How large the pictures of one message may be together.
+        most_bytes: How large the pictures and files of one message may be together.
         person: Who may press the buttons.
         table: The commands that buttons may stand for.
 
     Returns:
         One message, and more only when there are more cautions than fit.
     """
-    pictures, too_large = _choose_pictures(card.pictures, most_bytes)
-    notes = tuple(words.say("discord.picture_left_out", alt=picture.alt) for picture in too_large)
+    enclosed = enclose(card.pictures, card.files, most_bytes)
+    notes = tuple(words.say("discord.picture_left_out", alt=picture.alt) for picture in enclosed.pictures_left_out)
     sections = (*card.sections, *((Section("notes", "", notes),) if notes else ()))
     top, footer = _top(card, words), _footer(card)
     escaped = [part for part in map(_part, sections) if part.lines]
     stay, move = _share_cautions([part for part in escaped if part.kind == "cautions"])
+    # A missing file is never passed over in silence, whatever else has to go.
+    stay = (*stay, *_missing(enclosed, words))
     parts = _shorten(
         [part for part in escaped if part.kind != "cautions"],
         MOST_TEXT - sum(size(text) for text in (top, footer, *stay)),
-        MOST_BLOCKS - 2 - len(stay) - min(len(card.files), MOST_FILES),
+        MOST_BLOCKS - len((top, footer)) - len(stay) - len(enclosed.files),
         words,
     )
-    files = _choose_files(card.files, pictures, most_bytes)
     blocks = tuple(block for block in (top, *(part.text(words) for part in parts), *stay, footer) if block)
-    taken = 1 + bool(pictures) + len(files) + len(blocks)
+    taken = 1 + bool(enclosed.pictures) + len(enclosed.files) + len(blocks)
     rows = _set_out(card.actions, person, table, MOST_COMPONENTS - taken)
-    first = Message(blocks, card.tone, card.private, pictures, files, rows)
+    first = Message(blocks, card.tone, card.private, enclosed.pictures, enclosed.files, rows)
     return (first, *(Message((page,), card.tone, card.private) for page in move))
 
 
-def size(text: str) -> int:
-    """Return the length in UTF-16 units."""
-    return len(text.encode("utf-16-le", "surrogatepass")) // 2
-
-
-def escape(text: str) -> str:
-    """Return plain text as it must be sent to look the same: one line, no formatting, no mentions."""
-    marked = _LINE_MARK.sub(r"\1\\\2", _one_line(text).translate(_MARKS))
-    return escape_mentions(marked)
-
-
-def clip(text: str, most: int) -> str:
-    """Return escaped text of at most ``most`` UTF-16 units, with an ellipsis when cut; escapes stay whole."""
-    if size(text) <= most:
-        return text
-    cut = text.encode("utf-16-le", "ignore")[: 2 * (most - 1)].decode("utf-16-le", "ignore")
-    trailing = len(cut) - len(cut.rstrip("\\"))
-    return f"{cut[:-1] if trailing % 2 else cut}…"
-
-
-def _one_line(text: str) -> str:
-    return _NOT_SHOWN.sub("", _BREAKS.sub(" ", text)).strip()
+def _missing(enclosed: Enclosures, words: Words) -> tuple[str, ...]:
+    names = [file.name for file in enclosed.files_left_out]
+    if not names:
+        return ()
+    rest = len(names) - MOST_NAMED
+    more = [words.say("discord.more_files", count=rest)] if rest > 0 else []
+    return (
+        clip(escape(words.say("discord.file_left_out", names=words.listed(names[:MOST_NAMED] + more))), LONGEST_LINE),
+    )
 
 
 def _top(card: Card, words: Words) -> str:
@@ -168,7 +145,7 @@ def _top(card: Card, words: Words) -> str:
         f"**{sign}**" if sign else "",
         clip(escape(card.conclusion), LONGEST_CONCLUSION),
     )
-    return "\n".join(line for line in lines if line) or _ZERO_WIDTH_SPACE
+    return "\n".join(line for line in lines if line) or ZERO_WIDTH_SPACE
 
 
 def _footer(card: Card) -> str:
@@ -182,7 +159,7 @@ def _set_out(
     """Return rows of buttons, best first, in at most ``room`` components; what has no label or identifier has none."""
     buttons: dict[str, Button] = {}
     for action in actions:
-        label = clip(_one_line(action.label), LONGEST_LABEL)
+        label = clip(one_line(action.label), LONGEST_LABEL)
         custom_id = identify(action, person, table)
         # The platform refuses a message in which two components have one identifier.
         if label and custom_id is not None:
@@ -193,43 +170,12 @@ def _set_out(
     return tuple(kept[place : place + BUTTONS_IN_A_ROW] for place in range(0, len(kept), BUTTONS_IN_A_ROW))
 
 
-def _choose_pictures(pictures: Iterable[Picture], most_bytes: int) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:
-    """Keep pictures in order while they fit, under names that are safe and different from each other."""
-    kept: list[Picture] = []
-    too_large: list[Picture] = []
-    room = most_bytes
-    for picture in pictures:
-        if len(kept) == MOST_PICTURES or len(picture.png) > room:
-            too_large.append(picture)
-            continue
-        room -= len(picture.png)
-        name = _NAME.sub("-", picture.name)[-LONGEST_NAME:].lstrip(".") or "picture.png"
-        unique = f"{len(kept)}-{name}" if any(name == other.name for other in kept) else name
-        alt = _NOT_SHOWN.sub("", picture.alt).strip() or unique
-        kept.append(Picture(unique, picture.png, clip(alt, LONGEST_ALT)))
-    return tuple(kept), tuple(too_large)
-
-
-def _choose_files(
-    files: Iterable[Attachment], pictures: tuple[Picture, ...], most_bytes: int
-) -> tuple[Attachment, ...]:
-    """Keep files in order while they fit beside the pictures, under safe names."""
-    kept: list[Attachment] = []
-    room = most_bytes - sum(len(picture.png) for picture in pictures)
-    for file in files:
-        name = _NAME.sub("-", file.name)[-LONGEST_NAME:].lstrip(".") or "file"
-        if len(kept) < MOST_FILES and len(file.content) <= room and all(name != other.name for other in kept):
-            room -= len(file.content)
-            kept.append(Attachment(name, file.content))
-    return tuple(kept)
-
-
 def _part(section: Section) -> _Part:
     heading = clip(escape(section.heading), LONGEST_TITLE)
     if section.kind == "map":
-        lines = [_NOT_SHOWN.sub("", row) for line in section.lines for row in _BREAKS.split(line)]
+        lines = [NOT_SHOWN.sub("", row) for line in section.lines for row in BREAKS.split(line)]
         # A fence cannot be escaped inside a code block, only broken.
-        return _Part("map", heading, tuple(row.replace("```", f"`{_ZERO_WIDTH_SPACE}``") for row in lines))
+        return _Part("map", heading, tuple(row.replace("```", f"`{ZERO_WIDTH_SPACE}``") for row in lines))
     lines = [line for line in map(escape, section.lines) if line]
     # A caution is never cut, only carried over.
     return _Part(

@@ -115,7 +115,7 @@ class Reply:
 
 
 def _question(interaction: discord.Interaction[Any]) -> discord.Message | None:
-    """Return the message whose button was pressed, unless it has pictures: it could not be drawn again from this."""
+    """Return the message whose button was pressed, unless pictures or files make it impossible to draw it again."""
     shown = interaction.message
     return shown if shown is not None and shown.flags.components_v2 and not shown.attachments else None
 

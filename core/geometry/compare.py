@@ -119,12 +119,17 @@ def describe(comparison: Comparison, words: Words) -> tuple[str, ...]:
             after=_standing(name, change.after, words),
         )
         for name, change in changes
-        if change.real
+        if _told(name, change, words)
     ]
-    same = [words.say(f"compare.names.{name}") for name, change in changes if not change.real]
+    same = [words.say(f"compare.names.{name}") for name, change in changes if not _told(name, change, words)]
     if same:
         sentences.append(words.say("compare.same", names=words.listed(same)))
     return tuple(sentences)
+
+
+def _told(name: str, change: Change, words: Words) -> bool:
+    """Say whether a change is worth a sentence: it is real and does not read alike before and after."""
+    return change.real and _standing(name, change.before, words) != _standing(name, change.after, words)
 
 
 def _standing(name: str, value: float, words: Words) -> str:

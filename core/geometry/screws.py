@@ -91,7 +91,7 @@ def plan_turns(
         guide=kind.guide if kind else None,
         thread=thread,
         corners=tuple(_corner(corner, wanted) for corner in CORNERS),
-        screws=_in_order(moves),
+        screws=order_moves(moves),
         pivots=kind.pivots if kind else (),
         rounds=rounds,
         steps_per_turn=per_turn,
@@ -231,7 +231,7 @@ def _move(name: str, point: Point, motion: float, thread: Thread | None, steps: 
     )
 
 
-def _in_order(moves: Sequence[ScrewMove]) -> tuple[ScrewMove, ...]:
+def order_moves(moves: Sequence[ScrewMove]) -> tuple[ScrewMove, ...]:
     """Put the furthest first, each beside the screw opposite; of two, the one that goes up first, off the film."""
 
     def pair(move: ScrewMove) -> tuple[Point, ...]:

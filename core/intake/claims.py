@@ -151,6 +151,9 @@ def _negator(match: Match, names: Names) -> int | None:
             break
         if _negates(index, names):
             return index
+    if match.start and "<negator>" in names[match.start - 1]:
+        # "No supports torn": right before what it denies, a "no" is one, whatever else "no supports" may begin.
+        return match.start - 1
     for index in range(match.start - 1, max(match.start - 2 - NEGATOR_REACH, -1), -1):
         if _negates(index, names):
             return index

@@ -134,6 +134,8 @@ def _reading(axes: Axes, position: Position, geometry: Geometry, words: Words) -
     value = _value(position, geometry, words)
     axes.text(x, y + 0.09, value, ha="center", va="center", fontsize=20, fontweight="bold", color=INK, zorder=6)
     where = direction(geometry.errors[position], words)
+    if position not in geometry.measured:
+        where = words.say("map.about", direction=where)
     axes.text(x, y - 0.12, where, ha="center", va="center", fontsize=15, color=INK, zorder=6)
 
 

@@ -41,8 +41,9 @@ def draw_text_map(geometry: Geometry, words: Words) -> tuple[str, ...]:
 def _cell(position: Position, geometry: Geometry, words: Words) -> tuple[str, str]:
     error = geometry.errors[position]
     measured = geometry.measured.get(position)
-    value = words.say("map.lost") if measured is None else f"{measured:.2f} mm"
-    return (f" {value} ", f" {direction(error, words)} ")
+    if measured is None:
+        return (f" {words.say('map.lost')} ", f" {words.say('map.about', direction=direction(error, words))} ")
+    return (f" {measured:.2f} mm ", f" {direction(error, words)} ")
 
 
 def direction(error: float, words: Words) -> str:

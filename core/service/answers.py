@@ -143,7 +143,7 @@ def _propose(heard: Heard, words: Words) -> Answer:
     lines = describe_heard(heard, words)
     if not added.model_fields_set:
         card = Card(
-            title=words.say("card.titles.understood"),
+            title=words.say("card.titles.nothing"),
             conclusion=words.say("symptoms.nothing"),
             sections=(Section("list", "", lines),) if lines else (),
             tone="unsure",

@@ -7,6 +7,7 @@ from core.card import Attachment, Card, Section
 from core.cases.rows import Case
 from core.commands import Inquiry
 from core.coupons import design_coupons, printing_note, to_3mf, to_stl
+from core.diagnosis import ask_in_words
 from core.engine import Triage
 from core.errors import Fault, UnusableInput
 from core.exposure import fit_working_curve
@@ -19,14 +20,11 @@ from core.intake.circumstances import read_settings_command
 from core.intake.squares import read_squares
 from core.knowledge.guides import say_guide
 from core.pictures.coupon_sheet import draw_coupon_sheet
-from core.pictures.guide_sketches import draw_paper_drag, draw_straightedge
+from core.pictures.guide_sketches import draw_guide
 from core.pictures.working_curve import draw_working_curve
 from core.report import Report
 from core.service.answer import Answer, Tools, in_words
 from core.words import Words
-
-SKETCHES = {"straightedge": draw_straightedge, "paper_drag": draw_paper_drag}
-"""Guides that have a drawing of their own."""
 
 
 def coupons(inquiry: Inquiry, case: Case | None, _proposal: str | None, tools: Tools, words: Words) -> Answer:
@@ -78,10 +76,12 @@ def screw_card(judged: Triage, tools: Tools, words: Words, case: Case, footer: s
     if judged.geometry is None:
         return Card(title=words.say("workshop.screws"), conclusion=words.say("workshop.unmeasured"), footer=footer)
     plan = plan_turns(judged.geometry, judged.report.machine, tools.knowledge)
-    if isinstance(plan, NoPlan):
+    mirror = [ask_in_words(question, words) for question in judged.diagnosis.questions if question.code == "mirror"]
+    if mirror or isinstance(plan, NoPlan):
         return Card(
             title=words.say("workshop.screws"),
-            conclusion=describe_refusal(plan, words),
+            # A corner turned the wrong way round makes it worse: left and right come first.
+            conclusion=mirror[0] if mirror or not isinstance(plan, NoPlan) else describe_refusal(plan, words),
             tone="unsure",
             case=case.number,
             footer=footer,
@@ -137,7 +137,7 @@ def curve(inquiry: Inquiry, case: Case | None, _proposal: str | None, tools: Too
 
 
 def guide(topic: str, tools: Tools, words: Words) -> Answer:
-    """Show one procedure in short steps, with its drawing where there is one."""
+    """Show one procedure in short steps, with its drawing."""
     titles = {name: (words.say(f"guides.{name}.title"), name.replace("_", " ")) for name in tools.knowledge.guides}
     told = say_guide(read_choice(topic, titles, "topic"), tools.knowledge, words)
     card = Card(
@@ -146,8 +146,7 @@ def guide(topic: str, tools: Tools, words: Words) -> Answer:
         sections=(Section("do", words.say("workshop.steps"), told.steps), _cautions(told.cautions, words)),
         private=True,
     )
-    sketch = SKETCHES.get(told.id)
-    return Answer(card=card, draw=None if sketch is None else lambda: (sketch(words),))
+    return Answer(card=card, draw=lambda: (draw_guide(told.id, tools.knowledge, words),))
 
 
 def _cautions(names: tuple[str, ...], words: Words) -> Section:

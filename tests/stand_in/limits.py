@@ -1,7 +1,7 @@
 """The platform's documented limits as checks: a body in, sentences about what it breaks out.
 
 Source: the platform's developer documentation, API v10 ("Message resource", "Component reference", "Application
-commands", "Receiving and responding to interactions"), read in November 2026.
+commands", "Receiving and responding to interactions", "Reference: uploading files"), read in November 2026.
 """
 
 import re
@@ -11,6 +11,9 @@ from typing import Any
 COMPONENTS_V2 = 1 << 15
 EPHEMERAL = 1 << 6
 NAME = re.compile(r"^[-_a-z0-9]{1,32}$")
+FILE_NAME = re.compile(r"^[-_.A-Za-z0-9]+$")
+FILE_BYTES = 10 * 1024 * 1024
+FILE, FILE_KEY = 13, "file"
 
 
 def length(text: str) -> int:
@@ -44,7 +47,7 @@ def faults_of_message(data: dict[str, Any], files: dict[str, bytes]) -> list[str
             found.append("an empty text display")
     else:
         found += _faults_of_classic_message(data, everything)
-    return [*found, *_faults_of_buttons(everything), *_faults_of_pictures(data, everything, files)]
+    return [*found, *_faults_of_buttons(everything), *_faults_of_attachments(data, everything, files)]
 
 
 def _faults_of_buttons(everything: list[dict[str, Any]]) -> list[str]:
@@ -62,25 +65,50 @@ def _faults_of_buttons(everything: list[dict[str, Any]]) -> list[str]:
     return found
 
 
-def _faults_of_pictures(data: dict[str, Any], everything: list[dict[str, Any]], files: dict[str, bytes]) -> list[str]:
+def _faults_of_attachments(
+    data: dict[str, Any], everything: list[dict[str, Any]], files: dict[str, bytes]
+) -> list[str]:
     found: list[str] = []
     attached = {one.get("filename"): one for one in data.get("attachments") or []}
     if len(attached) != len(data.get("attachments") or []):
         found.append("two attachments of one name")
+    if len(attached) > 10:
+        found.append(f"{len(attached)} attachments, at most 10")
     found += [
         f"alt text of {length(one['description'])}"
         for one in attached.values()
         if length(one.get("description") or "") > 1024
     ]
     found += [f"{name}: no such file came along" for name in attached if name not in files]
-    for item in (item for one in everything if one["type"] == 12 for item in one["items"]):
-        url = item["media"]["url"]
-        if url.startswith("attachment://") and url.removeprefix("attachment://") not in attached:
-            found.append(f"{url} is not attached")
-        if length(item.get("description") or "") > 1024:
-            found.append("alt text of a picture over 1024")
-    if any(one["type"] == 12 and not 1 <= len(one["items"]) <= 10 for one in everything):
-        found.append("a gallery takes 1 to 10 pictures")
+    found += [f"{name}: not a name that can be referred to" for name in attached if not FILE_NAME.match(name)]
+    found += [f"{name}: over 10 MiB" for name, content in files.items() if len(content) > FILE_BYTES]
+    shown = list(references(everything))
+    names = [url.removeprefix("attachment://") for url in shown if url.startswith("attachment://")]
+    found += [f"attachment://{name} is not attached" for name in names if name not in attached]
+    if (data.get("flags") or 0) & COMPONENTS_V2:
+        # A message of components shows no attachment by itself.
+        found += [f"{name}: attached and nowhere shown" for name in attached if name not in names]
+    return [*found, *_faults_of_showing(everything)]
+
+
+def references(everything: list[dict[str, Any]]) -> Iterator[str]:
+    """Yield the address of everything that galleries, files and thumbnails show."""
+    for one in everything:
+        for shown in (*one.get("items", []), one):
+            for key in ("media", FILE_KEY):
+                if key in shown:
+                    yield shown[key]["url"]
+
+
+def _faults_of_showing(everything: list[dict[str, Any]]) -> list[str]:
+    found: list[str] = []
+    for one in everything:
+        items = one.get("items", [])
+        if one["type"] == 12 and not 1 <= len(items) <= 10:
+            found.append("a gallery takes 1 to 10 pictures")
+        found += ["alt text of a picture over 1024" for item in items if length(item.get("description") or "") > 1024]
+        if one["type"] == FILE and not one[FILE_KEY]["url"].startswith("attachment://"):
+            found.append("a file component shows attachments only")
     return found
 
 
@@ -88,7 +116,7 @@ def _faults_of_classic_message(data: dict[str, Any], everything: list[dict[str, 
     found: list[str] = []
     if length(data.get("content") or "") > 2000:
         found.append("content over 2000")
-    if any(one["type"] in {9, 10, 11, 12, 13, 14, 17} for one in everything):
+    if any(one["type"] in {9, 10, 11, 12, FILE, 14, 17} for one in everything):
         found.append("a component of v2 without its flag")
     if not (data.get("content") or data.get("embeds") or data.get("attachments") or everything):
         found.append("an empty message")

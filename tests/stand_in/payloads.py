@@ -136,5 +136,9 @@ def _numbered(components: Sequence[Mapping[str, Any]], number: Iterator[int]) ->
                 {**item, "media": {"url": url, "proxy_url": url}}
                 for item, url in zip(one["items"], pictures, strict=True)
             ]
+        if "file" in one:
+            url = one["file"]["url"].replace("attachment://", "https://files.example.org/")
+            name = url.rpartition("/")[2]
+            numbered |= {"file": {"url": url, "proxy_url": url}, "name": name, "size": 100}
         found.append(numbered)
     return found

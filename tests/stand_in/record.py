@@ -4,9 +4,9 @@ import asyncio
 from dataclasses import dataclass, field
 from typing import Any
 
-from stand_in.limits import EPHEMERAL, walk
+from stand_in.limits import EPHEMERAL, references, walk
 
-BUTTON = 2
+BUTTON, GALLERY, FILE = 2, 12, 13
 CALLBACK, EDIT, FOLLOW_UP, DELETE = "callback", "edit", "follow_up", "delete"
 MESSAGE, DEFERRED, RESTING, UPDATE, SUGGESTIONS, MODAL = 4, 5, 6, 7, 8, 9
 
@@ -44,6 +44,15 @@ class Call:
             parts.append(one.get("content") or "")
             waiting = [*(one.get("components") or []), *waiting]
         return "\n".join(part for part in parts if part)
+
+    @property
+    def shown(self) -> dict[int, list[str]]:
+        """Type of component to the names of the attachments it shows, in order."""
+        found: dict[int, list[str]] = {}
+        for one in walk(self.data.get("components") or []):
+            for url in references([one]):
+                found.setdefault(one["type"], []).append(url.removeprefix("attachment://"))
+        return found
 
     @property
     def buttons(self) -> dict[str, dict[str, Any]]:

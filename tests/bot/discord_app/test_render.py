@@ -13,8 +13,9 @@ from stand_in.limits import COMPONENTS_V2, faults_of_message
 from stand_in.schema import faults_by_description
 
 from bot.discord_app.outbound import attach, draw
-from bot.discord_app.render import escape, render
-from core.card import Action, Card, Picture, Section, SectionKind, Tone
+from bot.discord_app.render import render
+from bot.discord_app.writing import escape
+from core.card import Action, Attachment, Card, Picture, Section, SectionKind, Tone
 from core.commands import COMMANDS
 from core.words import Words, load_words
 
@@ -36,7 +37,11 @@ sections = st.builds(
     heading=text,
     lines=st.lists(text, max_size=30).map(tuple),
 )
-pictures = st.builds(Picture, name=text, png=st.binary(max_size=20), alt=st.text(max_size=3000))
+file_names = text | st.sampled_from(
+    ["a.png", "A.PNG", "a-2.png", "b.stl", "../b.stl", "c:\\\\b.stl", "SPOILER_b.stl", ".", "x" * 90, "b." + "x" * 90]
+)
+pictures = st.builds(Picture, name=file_names, png=st.binary(max_size=20), alt=st.text(max_size=3000))
+attachments = st.builds(Attachment, name=file_names, content=st.binary(max_size=20))
 names = st.sampled_from([command.name for command in COMMANDS]) | text
 option_names = st.sampled_from([option.name for command in COMMANDS for option in command.options]) | text
 actions = st.builds(
@@ -61,6 +66,7 @@ cards = st.builds(
     tone=st.sampled_from(get_args(Tone)),
     private=st.booleans(),
     footer=text,
+    files=st.lists(attachments, max_size=12).map(tuple),
     actions=st.lists(actions, max_size=40).map(tuple),
 )
 
@@ -87,8 +93,8 @@ def written(payload) -> str:
 
 
 @settings(max_examples=150, deadline=None)
-@given(cards)
-@example(Card(title="", conclusion=""))
+@given(cards, st.integers(0, 200))
+@example(Card(title="", conclusion=""), ROOM)
 @example(
     Card(
         title="t" * 5000,
@@ -96,12 +102,15 @@ def written(payload) -> str:
         sections=tuple(Section(kind, "h" * 900, ("🧪*" * 800,) * 40) for kind in get_args(SectionKind) * 6),
         footer="f" * 5000,
         pictures=(Picture("a.png", b"x", "alt " * 2000),) * 14,
+        files=(Attachment("a.png", b"x"),) * 14,
         actions=tuple(Action("b" * 200, "symptoms", {"seen": f"raft {n}"}) for n in range(40)),
-    )
+    ),
+    ROOM,
 )
-def test_no_card_breaks_a_documented_limit(card):
-    for payload, files in asyncio.run(bodies(card)):
+def test_no_card_breaks_a_documented_limit(card, most_bytes):
+    for payload, files in asyncio.run(bodies(card, most_bytes)):
         assert faults_of_message(payload, files) == []
+        assert sum(map(len, files.values())) <= most_bytes
         assert faults_by_description("IncomingWebhookRequestPartial", payload) == []
 
 
@@ -114,6 +123,28 @@ def test_every_caution_is_said_in_full_however_long_the_card(card):
         for line in section.lines if section.kind == "cautions" else ():
             shown = ESCAPE.sub(r"\1", escape(line)).replace("\u200b", "")
             assert re.sub(r"\s", "", shown) in said
+
+
+def attached(payload) -> list[str]:
+    """Return the names of the files shown as files, in order."""
+    shown = payload["components"][0]["components"]
+    return [one["file"]["url"].removeprefix("attachment://") for one in shown if one["type"] == 13]
+
+
+@settings(max_examples=100, deadline=None)
+@given(cards, st.integers(0, 200))
+def test_every_file_is_sent_as_it_is_or_said_to_be_missing(card, most_bytes):
+    """However long the card: the line about missing files does not give way."""
+    (payload, sent), *_ = asyncio.run(bodies(card, most_bytes))
+    kept = [sent[name] for name in attached(payload)]
+    rest = iter(card.files)
+    assert all(any(file.content == content for file in rest) for content in kept)
+    missing = len(card.files) - len(kept)
+    (said, *none) = re.findall(r"Missing here, because .*: (.*)\. Whoever", written(payload)) or [""]
+    assert none == []
+    counted = re.search(r"(\d+) more$", said)
+    named = re.split(r", | and ", said) if said else []
+    assert len(named) - bool(counted) + (int(counted[1]) if counted else 0) == missing
 
 
 def test_the_least_important_goes_first_and_the_message_says_so():
@@ -190,6 +221,44 @@ def test_a_picture_too_large_to_send_is_told_in_words():
     ((payload, files),) = asyncio.run(bodies(card, most_bytes=10))
     assert files == {}
     assert "Right side thicker." in written(payload)
+
+
+def test_files_are_shown_in_order_below_the_words_and_above_the_buttons():
+    card = Card(
+        title="T",
+        conclusion="C",
+        files=(Attachment("coupons.stl", b"solid"), Attachment("coupons.3mf", b"zip")),
+        footer="F",
+        actions=(Action("Why?", "why"),),
+    )
+    ((payload, files),) = asyncio.run(bodies(card))
+    assert [one["type"] for one in payload["components"][0]["components"]] == [10, 10, 13, 13, 1]
+    assert attached(payload) == ["coupons.stl", "coupons.3mf"]
+    assert files == {"coupons.stl": b"solid", "coupons.3mf": b"zip"}
+
+
+def test_a_file_too_large_is_named_and_a_smaller_one_still_comes():
+    card = Card(
+        title="T",
+        conclusion="C",
+        sections=(Section("notes", "N", tuple(f"note {n} {'x' * 200}" for n in range(40))),),
+        files=(Attachment("coupons.stl", b"x" * 11), Attachment("coupons.3mf", b"zip")),
+    )
+    ((payload, files),) = asyncio.run(bodies(card, most_bytes=10))
+    assert files == {"coupons.3mf": b"zip"}
+    assert words().say("discord.file_left_out", names="coupons.stl") in written(payload)
+
+
+def test_where_not_all_fits_a_picture_goes_before_a_file_and_is_told_in_words():
+    card = Card(
+        title="T",
+        conclusion="C",
+        pictures=(Picture("sheet.png", b"x" * 8, "Five coupons on a plate."),),
+        files=(Attachment("coupons.stl", b"x" * 8),),
+    )
+    ((payload, files),) = asyncio.run(bodies(card, most_bytes=10))
+    assert list(files) == ["coupons.stl"]
+    assert "Five coupons on a plate." in written(payload)
 
 
 @pytest.mark.parametrize("tone", [tone for tone in get_args(Tone) if tone != "plain"])

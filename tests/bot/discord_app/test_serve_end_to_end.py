@@ -102,7 +102,7 @@ async def test_a_sentence_is_confirmed_by_a_button_and_old_buttons_outlive_the_p
 
             confirmed = await pressed(question, "Yes, add this")
             verdict = await heard(confirmed)
-            assert list(verdict.buttons) == ["Why?", "What to check next"]
+            assert list(verdict.buttons) == ["The coupons for my plate", "Why?", "What to check next"]
             settled = next(call for call in reversed(confirmed.calls) if call.text == question.text)
             assert settled.buttons == {}
 
@@ -190,6 +190,39 @@ async def test_a_day_at_the_print_club(tmp_path):
             assert len(platform.registrations) == 1
             status, _, _ = await stop(again)
             assert status == 0
+
+
+async def test_an_evening_in_the_workshop(tmp_path):
+    """Coupons to print, screws to turn, a working curve and a guide, each with its picture."""
+    async with Platform() as platform, process(platform, tmp_path) as started:
+        await ready(platform, started)
+
+        async def asked(name: str, options: dict[str, str], *, private: bool = False) -> Call:
+            return await heard(await platform.send(slash(name, options)), private=private)
+
+        coupons = await asked("coupons", {"plate": "150x85"})
+        await asked("readings", CROOKED)
+        answers = [
+            coupons,
+            await asked("screws", {"thread": "M4", "adjusters": "four_screws"}),
+            await asked("screws", {}),
+            await asked("curve", {"squares": "2 0.21, 4 0.32, 8 0.42, 16 0.53, 32 0.63"}),
+            await asked("help", {"topic": "straightedge"}, private=True),
+        ]
+        for answer in answers:
+            (picture,) = answer.shown[record.GALLERY]
+            assert answer.files[picture].startswith(b"\x89PNG")
+            described = {one["filename"]: one.get("description") for one in answer.data["attachments"]}
+            assert len(described[picture]) > 20
+        assert coupons.shown[record.FILE] == ["coupons-150x85.stl", "coupons-150x85.3mf"]
+        # A binary mesh states its number of triangles after 80 bytes, 50 bytes each; the other is a ZIP archive.
+        stl, threemf = (coupons.files[name] for name in coupons.shown[record.FILE])
+        assert len(stl) == 84 + 50 * int.from_bytes(stl[80:84], "little")
+        assert threemf.startswith(b"PK")
+        assert not any(record.FILE in answer.shown for answer in answers[1:])
+        status, _, log = await stop(started)
+        assert status == 0
+        assert "Traceback" not in log
 
 
 async def test_a_refused_token_is_one_plain_line_and_status_2(tmp_path):

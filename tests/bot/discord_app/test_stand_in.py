@@ -17,6 +17,14 @@ def gallery(count, name="a.png"):
     return {"type": 12, "items": [{"media": {"url": f"attachment://{name}"}}] * count}
 
 
+def file(name="a.png"):
+    return {"type": 13, "file": {"url": name if "://" in name else f"attachment://{name}"}}
+
+
+def attached(*names):
+    return [{"id": place, "filename": name} for place, name in enumerate(names)]
+
+
 def button(**changes):
     return {"type": 2, "style": 2, "label": "Why?", "custom_id": "a", **changes}
 
@@ -46,16 +54,35 @@ def row(*buttons):
         (v2(gallery(11), attachments=[{"id": 0, "filename": "a.png"}]), "1 to 10 pictures"),
         (v2(words("x"), attachments=[{"id": 0, "filename": "b.png"}]), "no such file"),
         (v2(words("x"), attachments=[{"id": 0, "filename": "a.png", "description": "x" * 1025}]), "alt text"),
+        (v2(file()), "is not attached"),
+        (v2(file("https://example.org/a.png")), "shows attachments only"),
+        (v2(words("x"), attachments=attached("a.png")), "nowhere shown"),
+        (v2(words("x"), file(), attachments=attached("a.png", "b.stl")), "b.stl: attached and nowhere shown"),
+        (v2(file("../a.png"), attachments=attached("../a.png")), "can be referred to"),
+        (v2(file("ü.png"), attachments=attached("ü.png")), "can be referred to"),
+        (v2(file(), file(), attachments=attached("a.png", "a.png")), "two attachments of one name"),
+        (v2(*map(file, "abcdefghijk"), attachments=attached(*"abcdefghijk")), "11 attachments"),
+        (v2(file("huge.stl"), attachments=attached("huge.stl")), "over 10 MiB"),
+        ({"content": "x", "components": [file()]}, "without its flag"),
     ],
 )
 def test_a_message_over_a_limit_is_refused(body, complaint):
-    assert any(complaint in fault for fault in limits.faults_of_message(body, {"a.png": b""}))
+    assert any(
+        complaint in fault
+        for fault in limits.faults_of_message(body, {"a.png": b"", "huge.stl": bytes(10 * 1024 * 1024 + 1)})
+    )
 
 
 def test_a_message_at_every_limit_is_taken():
-    full = v2({"type": 17, "components": [words("x" * 105)] * 38 + [gallery(10)]})
-    full["attachments"] = [{"id": 0, "filename": "a.png", "description": "x" * 1024}]
-    assert limits.faults_of_message(full, {"a.png": b""}) == []
+    files = [f"{number}.stl" for number in range(9)]
+    shown = [gallery(10), *map(file, files)]
+    full = v2({"type": 17, "components": [words("x" * 137)] * 29 + [words("x" * 27), *shown[:9]]})
+    full["attachments"] = attached("a.png", *files[:8])
+    full["attachments"][0]["description"] = "x" * 1024
+    sent = {"a.png": bytes(10 * 1024 * 1024)} | dict.fromkeys(files, b"")
+    assert limits.faults_of_message(full, sent) == []
+    ten = v2(*shown, attachments=attached("a.png", *files))
+    assert limits.faults_of_message(ten, sent) == []
 
 
 def label(**changes):

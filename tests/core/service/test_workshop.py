@@ -107,6 +107,7 @@ async def test_every_guide_can_be_asked_for(ask):
         card = await ask("help", topic=name)
         assert lines(card, "do"), name
         assert lines(card, "cautions"), name
+        assert card.pictures[0].alt, name
 
 
 async def test_a_second_set_shows_how_the_plate_changed(ask):
