@@ -7,6 +7,7 @@ with ``synchronous=FULL``. This file must never see a raw user id, and nothing a
 import asyncio
 import os
 import sqlite3
+import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
@@ -27,6 +28,7 @@ T = TypeVar("T")
 
 BUSY_S = 5.0
 """How long a write waits for another process's write."""
+WAIT_S = 0.02
 
 
 class CaseMoved(ServiceFailure):
@@ -135,7 +137,7 @@ def _open(path: Path) -> Database:
             _refuse_newer(db, path)
             MIGRATIONS.apply(db)
         # Only now that it is known to be ours: the mode stays with the file.
-        connection.execute("PRAGMA journal_mode=WAL")
+        _write_ahead(connection)
     except sqlite3.Error as error:
         connection.close()
         raise StoreUnusable("database_unusable", path=str(path), why=str(error)) from error
@@ -143,6 +145,20 @@ def _open(path: Path) -> Database:
         connection.close()
         raise
     return db
+
+
+def _write_ahead(connection: sqlite3.Connection) -> None:
+    """Switch the file to write-ahead logging, which needs it alone for a moment: the time-out does not wait for that."""
+    until = time.monotonic() + BUSY_S
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError:
+            if time.monotonic() >= until:
+                raise
+            time.sleep(WAIT_S)
+        else:
+            return
 
 
 def _close_opened(opening: Future[Database]) -> None:
