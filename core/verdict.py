@@ -229,8 +229,9 @@ def _notes(report: Report, geometry: Geometry | TooFew | None, words: Words) -> 
     if isinstance(geometry, Geometry) and geometry.missing is not None:
         yield words.say("verdict.notes.estimated", place=words.say(f"positions.{geometry.missing.value}"))
     if report.readings is not None:
-        for position in report.readings.lost:
-            yield words.say("verdict.notes.lost", place=words.say(f"positions.{position.value}"))
+        lost = [words.say(f"positions.{position.value}") for position in report.readings.lost]
+        if lost:
+            yield words.say("verdict.notes.lost", places=words.listed(lost))
     if isinstance(geometry, Geometry):
         yield words.say(f"verdict.notes.repeatability_{geometry.budget.repeatability_from}")
 

@@ -148,7 +148,7 @@ def _open(path: Path) -> Database:
 
 
 def _write_ahead(connection: sqlite3.Connection) -> None:
-    """Switch the file to write-ahead logging, which needs it alone for a moment: the time-out does not wait for that."""
+    """Switch the file to write-ahead logging; for that it must be alone a moment, which no time-out waits for."""
     until = time.monotonic() + BUSY_S
     while True:
         try:
