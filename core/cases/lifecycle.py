@@ -1,5 +1,7 @@
 """How what a person adds joins what their open case already holds. Pure: reports in, a report out."""
 
+from collections.abc import Iterable
+
 from core.report import POSITIONS, Part, Readings, Report
 
 
@@ -23,6 +25,28 @@ def join(report: Report, added: Report) -> Report:
     if added.model_fields_set & {"findings", "absent"}:
         parts |= _join_findings(report, added)
     return report.model_copy(update=parts)
+
+
+def is_correction(before: Readings, now: Readings) -> bool:
+    """Say whether ``now`` puts single coupons of ``before`` right: fewer than half of them read otherwise.
+
+    Nobody levels a plate and finds most coupons unmoved to the hundredth, so such a set is the same plate, read again.
+    """
+    differing = [position for position in POSITIONS if before.at(position) != now.at(position)]
+    return 0 < len(differing) < len(POSITIONS) / 2
+
+
+def sets_of(told: Iterable[Readings | None]) -> tuple[Readings, ...]:
+    """Return the sets of readings among all that were told, oldest first, each as it was last put right."""
+    sets: list[Readings] = []
+    for now in told:
+        if now is None or (sets and now == sets[-1]):
+            continue
+        if sets and is_correction(sets[-1], now):
+            sets[-1] = now
+        else:
+            sets.append(now)
+    return tuple(sets)
 
 
 def _join_readings(earlier: Readings | None, added: Readings | None) -> Readings | None:

@@ -9,12 +9,11 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 from functools import partial
-from itertools import pairwise
 from typing import TypeVar
 from weakref import WeakValueDictionary
 
 from core.card import Card, Picture, fault_card
-from core.cases.lifecycle import join
+from core.cases.lifecycle import join, sets_of
 from core.cases.privacy import DIRECT, pseudonym
 from core.cases.rows import Case, CaseKey
 from core.cases.store import CaseMoved, Store
@@ -137,7 +136,7 @@ class Service:
     async def _history(self, case: Case, words: Words) -> tuple[Picture, ...]:
         """Draw how the plate changed over the case's sets of readings; nothing before there are two."""
         told = [judgement.report.readings for judgement in await self.store.history(case)]
-        sets = [now for before, now in pairwise((None, *told)) if now is not None and now != before]
+        sets = sets_of(told)
         if len(sets) < TWO_SETS:
             return ()
         knowledge = self.tools.knowledge

@@ -6,6 +6,7 @@ In: a Triage and what the person asked to see. Out: a Card. This file must never
 from collections.abc import Iterator
 
 from core.card import Card, Section, verdict_card
+from core.cases.lifecycle import is_correction
 from core.cases.rows import Case
 from core.diagnosis import explain_in_words, explain_next
 from core.engine import Triage
@@ -52,6 +53,8 @@ def _changes(judged: Triage, earlier: Report | None, tools: Tools, words: Words)
     now = judged.known_geometry
     if earlier is None or earlier.readings is None or now is None or earlier.readings == judged.report.readings:
         return ()
+    if judged.report.readings is not None and is_correction(earlier.readings, judged.report.readings):
+        return (words.say("symptoms.corrected"),)
     before = measure(earlier.readings, tools.knowledge)
     return describe(compare(before, now), words) if isinstance(before, Geometry) else ()
 

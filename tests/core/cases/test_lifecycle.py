@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.cases.lifecycle import join
+from core.cases.lifecycle import join, sets_of
 from core.report import POSITIONS, Machine, Raft, Readings, Report, Resin, Seen, Settings
 
 NAMES = tuple(position.value for position in POSITIONS)
@@ -124,3 +124,10 @@ def test_findings_join_by_place(case, added, findings, absent):
 def test_a_finding_that_turns_up_is_no_longer_absent():
     joined = join(Report(absent=["glossy_raft", "stuck_fast"]), Report(findings=[GLOSSY_LEFT]))
     assert (joined.findings, joined.absent) == ((GLOSSY_LEFT,), ("stuck_fast",))
+
+
+def test_a_set_put_right_takes_the_place_of_the_one_before():
+    first = Readings(**{position.value: (1.0,) for position in POSITIONS})
+    right = first.model_copy(update={"back_right": (1.2,)})
+    level = Readings(**{position.value: (1.1,) for position in POSITIONS})
+    assert sets_of([None, first, first, right, level]) == (right, level)

@@ -125,3 +125,12 @@ async def test_a_lost_coupon_is_never_no_fault(ask):
 async def test_a_tilted_plate_offers_its_screws_with_one_press(ask):
     card = await ask("readings", "0.76 1.22 0.80 1.20 0.99")
     assert [action.command for action in card.actions] == ["screws", "why", "next"]
+
+
+async def test_a_coupon_put_right_is_no_change_of_the_plate(ask):
+    """One coupon read again is the same plate: no "real change" and no second set in the history."""
+    await ask("readings", "1.00 1.01 1.00 1.40 1.00")
+    card = await ask("readings", "br=1.01")
+    assert "same set put right" in " ".join(lines(card, "notes"))
+    assert "real change" not in " ".join(lines(card, "notes"))
+    assert [picture.name for picture in card.pictures] == ["plate-map.png"]
