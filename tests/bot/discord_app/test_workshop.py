@@ -8,6 +8,7 @@ from stand_in.payloads import press, slash
 
 from bot.discord_app.writing import escape
 from core.commands import COMMANDS
+from core.report import POSITIONS
 
 CROOKED = {"front_left": "0.98", "front_right": "1.02", "back_left": "1.31", "back_right": "1.28", "centre": "1.30"}
 EVERYTHING_SET = {
@@ -79,7 +80,8 @@ async def ask_everything(platform):
     for name in ("symptoms", "settings"):
         await say(platform, name, ASKED[name])
     await say(platform, "curve", {"squares": SQUARES})
-    await say(platform, "readings", {**CROOKED, "back_right": "1.60"})
+    # A set of its own and not the same one put right, so that there is a history to draw.
+    await say(platform, "readings", CROOKED | {position.value: "1.00" for position in POSITIONS})
     return await say(platform, "readings", CROOKED)
 
 
