@@ -98,7 +98,9 @@ def _claims(rule: Rule, match: Match, tokens: Sequence[Token], names: Names, out
         return
     kind, value, reason = meant
     doubt = _doubt(words, negator, tokens, names, outline) or reason
-    start = match.start if negator is None else min(match.start, negator)
+    start, end = match.start, match.end
+    if negator is not None:
+        start, end = min(start, negator), max(end, negator + 1)
     if rule.kind != "setting":
         told: tuple[tuple[str, Value | None], ...] = ((rule.about, None),)
     elif value is None:
@@ -106,7 +108,7 @@ def _claims(rule: Rule, match: Match, tokens: Sequence[Token], names: Names, out
     else:
         told = ((rule.about, value), *match.numbers)
     for about, one in told:
-        yield Claim(about, "ask" if doubt else kind, start, match.end, words, doubt, rule.where, one)
+        yield Claim(about, "ask" if doubt else kind, start, end, words, doubt, rule.where, one)
 
 
 def _meaning(rule: Rule, *, denied: bool) -> tuple[Kind, Value | None, str] | None:
@@ -130,7 +132,7 @@ def _doubt(words: frozenset[int], negator: int | None, tokens: Sequence[Token], 
         return "typo"
     # "Not too shiny" is neither shiny nor not.
     if negator is not None:
-        return "hedged" if "<degree>" in names[negator + 1] else ""
+        return "hedged" if negator + 1 < len(names) and "<degree>" in names[negator + 1] else ""
     return "ambiguous" if _denied_from_afar(min(words), names) else ""
 
 
@@ -145,7 +147,10 @@ def _denied_from_afar(start: int, names: Names) -> bool:
 
 
 def _negator(match: Match, names: Names) -> int | None:
-    """Return the token that negates a match: one in its gaps after the last comma, or one just before it."""
+    """Return the token that negates a match: one in its gaps after the last comma, one just before or just behind it.
+
+    Only some languages put a "not" behind what it denies: ``<negator_after>``.
+    """
     for index in reversed(match.gaps):
         if "<soft>" in names[index]:
             break
@@ -158,7 +163,10 @@ def _negator(match: Match, names: Names) -> int | None:
         if _negates(index, names):
             return index
         if "<light>" not in names[index]:
-            return None
+            break
+    if match.end < len(names) and "<negator_after>" in names[match.end]:
+        last = match.end + names[match.end]["<negator_after>"] - 1
+        return last if _negates(last, names) else None
     return None
 
 

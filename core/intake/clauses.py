@@ -43,7 +43,7 @@ class Outline:
 def outline_text(tokens: Sequence[Token], names: Names) -> Outline:
     """Return sentences, clauses and their standing."""
     sentences = tuple(_runs(names, frozenset({"<stop>"})))
-    clauses = tuple(_runs(names, frozenset({"<stop>", "<soft>", "<turn>"})))
+    clauses = tuple(_clauses(names))
     void = [False] * len(tokens)
     doubt = [""] * len(tokens)
     elsewhere = any("<other_job>" in name for name in names) and not any("<resin_job>" in name for name in names)
@@ -132,6 +132,31 @@ def _runs(names: Names, ends: frozenset[str]) -> Iterator[Span]:
             start = index + 1
     if start < len(names):
         yield start, len(names)
+
+
+def _clauses(names: Names) -> Iterator[Span]:
+    """Yield clauses; "I think, it is so" is one, and "it seems, that it is so" where a language has that comma."""
+    before: Span | None = None
+    for clause in _runs(names, frozenset({"<stop>", "<soft>", "<turn>"})):
+        if before is not None:
+            parted = before[1] + 1 < clause[0] or "<soft>" not in names[before[1]]
+            goes_on = "<continues>" in names[clause[0]] or _only_hedges(before, names)
+            if goes_on and not parted:
+                clause = before[0], clause[1]  # noqa: PLW2901 - the two are one
+            else:
+                yield before
+        before = clause
+    if before is not None:
+        yield before
+
+
+def _only_hedges(clause: Span, names: Names) -> bool:
+    whole = range(*clause)
+    hedged = [index for index in whole if "<hedge>" in names[index]]
+    reach = {at for index in hedged for at in range(index, index + names[index]["<hedge>"])}
+    return bool(hedged) and all(
+        index in reach or "<light>" in names[index] or "<opener>" in names[index] for index in whole
+    )
 
 
 def _within(inner: Span, outer: Span) -> bool:

@@ -10,6 +10,7 @@ word of any class nor what a pattern says.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
+from types import MappingProxyType
 
 from core.intake.tokens import Token
 
@@ -19,7 +20,8 @@ NUMBER = "{}"
 Names = Sequence[Mapping[str, int]]
 """For each token, what it can be called, and how many tokens that name covers."""
 
-_GAPS = {"~": 3, ".": 2, "..": 7}
+GAPS: Mapping[str, int] = MappingProxyType({"~": 3, ".": 2, "..": 7})
+"""Words a gap may hold at most, where a language does not say otherwise."""
 _COMMAS_CROSSED = 2
 _PREPOSITION_NEAR = 3
 
@@ -38,6 +40,7 @@ class Element:
 
     names: tuple[str, ...] = ()
     gap: str = ""
+    reach: int = 0
     number: str = ""
     unit_needed: bool = False
     below_one: bool = False
@@ -63,7 +66,7 @@ class Match:
     numbers: tuple[tuple[str, float], ...]
 
 
-def compile_pattern(line: str, units: Mapping[str, Unit]) -> tuple[Pattern, ...]:
+def compile_pattern(line: str, units: Mapping[str, Unit], gaps: Mapping[str, int] = GAPS) -> tuple[Pattern, ...]:
     """Return the patterns a line stands for, one per choice of its optional elements.
 
     Raises:
@@ -73,7 +76,7 @@ def compile_pattern(line: str, units: Mapping[str, Unit]) -> tuple[Pattern, ...]
     choices: list[tuple[Element | None, ...]] = []
     for written in line.split():
         optional = len(written) > 1 and written.endswith("?")
-        element = _element(written.removesuffix("?") if optional else written, units)
+        element = _element(written.removesuffix("?") if optional else written, units, gaps)
         choices.append((element, None) if optional else (element,))
     patterns = tuple(tuple(element for element in chosen if element is not None) for chosen in product(*choices))
     if any(not pattern or pattern[0].gap or pattern[-1].gap for pattern in patterns):
@@ -109,7 +112,7 @@ def _steps(
 ) -> Iterator[_Fit]:
     """Yield where one element may end, the tokens it only skips, and the numbers it captures."""
     if element.gap:
-        for after in _skips(element.gap, at, tokens, names):
+        for after in _skips(element, at, tokens, names):
             yield after, tuple(range(at, after)), ()
     elif at >= len(tokens):
         return
@@ -139,18 +142,18 @@ def _number(
         yield at + 1, (), ((unit.path, value),)
 
 
-def _skips(gap: str, at: int, tokens: Sequence[Token], names: Names) -> Iterator[int]:
+def _skips(element: Element, at: int, tokens: Sequence[Token], names: Names) -> Iterator[int]:
     yield at
     commas = 0
-    for skipped in range(at, min(at + _GAPS[gap], len(tokens))):
+    for skipped in range(at, min(at + element.reach, len(tokens))):
         name = names[skipped]
         if "<stop>" in name or "<turn>" in name:
             return
-        if gap == "~" and "<light>" not in name:
+        if element.gap == "~" and "<light>" not in name:
             return
         if "<soft>" in name:
             commas += 1
-            if gap != ".." or commas > _COMMAS_CROSSED:
+            if element.gap != ".." or commas > _COMMAS_CROSSED:
                 return
         if ("<good>" in name or "<subject>" in name) and not _is_beside_the_point(skipped, names):
             return
@@ -163,9 +166,9 @@ def _is_beside_the_point(at: int, names: Names) -> bool:
     return any("<preposition>" in names[index] for index in before)
 
 
-def _element(written: str, units: Mapping[str, Unit]) -> Element:
-    if written in _GAPS:
-        return Element(gap=written)
+def _element(written: str, units: Mapping[str, Unit], gaps: Mapping[str, int]) -> Element:
+    if written in gaps:
+        return Element(gap=written, reach=gaps[written])
     if written == NUMBER:
         return Element(number=NUMBER)
     if written.startswith("{"):

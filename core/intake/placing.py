@@ -155,8 +155,10 @@ def _from_nearby(
     mentions = [one for one in mentions if one.where != AMBIGUOUS]
     before = [one for one in mentions if sentence[0] <= one.start and one.end <= claim.start]
     if before:
-        refers_back = any("there" in names[index] for index in range(claim.start, min(claim.end + 2, sentence[1])))
-        heads = _stands_alone(before[-1], segments, names, sentence) or before[-1].start - sentence[0] <= 1
+        refers_back = any("<there>" in names[index] for index in range(claim.start, min(claim.end + 2, sentence[1])))
+        opening = range(sentence[0], before[-1].start)
+        first = len(opening) <= 1 and not any("<subject>" in names[index] for index in opening)
+        heads = first or _stands_alone(before[-1], segments, names, sentence)
         turned = any("<turn>" in names[index] for index in range(before[-1].end, claim.start))
         if refers_back or (heads and not turned):
             return [before[-1]]

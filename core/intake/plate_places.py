@@ -1,6 +1,7 @@
 """Named tokens in, the places on the plate that they mention out.
 
-A word such as "right" or "left" counts only where its neighbours make it a place. This file must never know a finding.
+A word such as "right" or "left" counts only where its neighbours make it a place, unless its language has it for
+nothing else (``<surely>``). This file must never know a finding.
 """
 
 from dataclasses import dataclass, replace
@@ -86,7 +87,8 @@ def _mention_at(at: int, names: Names, free: int) -> Mention | None:
             return Mention(_reach_back(at, names, free), at + names[at][name], where)
     if "<middle>" in names[at]:
         end = at + names[at]["<middle>"]
-        if _leads(at, names) or _has(end, names, "<side>") or _has(end, names, "<be>"):
+        said = _has(at, names, "<surely>") or _leads(at, names)
+        if said or _has(end, names, "<side>") or _has(end, names, "<be>"):
             return Mention(_reach_back(at, names, free), _past_side(end, names), "centre")
         return None
     return _side_at(at, names, free)
@@ -126,7 +128,7 @@ def _side_at(at: int, names: Names, free: int) -> Mention | None:
 def _reads_as_place(at: int, end: int, names: Names) -> bool:
     if _has(end, names, "<body>") or _has(at - 1, names, "<pronoun>"):
         return False
-    if _has(at - 1, names, "<updown>") or _has(end, names, "<side>"):
+    if _has(at, names, "<surely>") or _has(at - 1, names, "<updown>") or _has(end, names, "<side>"):
         return True
     paired = (_has(at - 1, names, "<join>") and _side(at - 2, names)) or (
         _has(end, names, "<join>") and _side(end + 1, names)
@@ -136,7 +138,9 @@ def _reads_as_place(at: int, end: int, names: Names) -> bool:
         for name in ("<stop>", "<soft>", "<turn>", "<be>", "<join>", "<light>", "<side>", "<good>")
     )
     beside_noun = _has(end, names, "<printed>") or (_has(at - 1, names, "<printed>") and closed)
-    begins = at == 0 or any(_has(at - 1, names, name) for name in ("<stop>", "<soft>", "<turn>", "<join>", "the"))
+    begins = at == 0 or any(
+        _has(at - 1, names, name) for name in ("<stop>", "<soft>", "<turn>", "<join>", "<definite>")
+    )
     names_itself = begins and (_has(end, names, ":") or _has(end, names, "<be>"))
     return bool(paired or beside_noun or names_itself or (_leads(at, names) and not _has(end, names, "<not_after>")))
 

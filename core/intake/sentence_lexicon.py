@@ -5,22 +5,25 @@ word or a finding of the trade itself.
 """
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from importlib.resources import files
+from itertools import product
 from types import MappingProxyType
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from core.errors import Fault, UnusableKnowledge
 from core.intake.lexicon import Lexicon, load_lexicon
-from core.intake.patterns import NUMBER, Pattern, Unit, compile_pattern
+from core.intake.patterns import GAPS, NUMBER, Pattern, Unit, compile_pattern
 from core.intake.tokens import SHORTEST_CORRECTED, Spelling, Token
 
 Kind = Literal["seen", "ask", "absent", "setting"]
 Value = float | int | bool | str
+FUNCTION_CLASSES = frozenset({"the", "at", "preposition", "be", "light", "negator", "degree", "join", "good", "opener"})
+"""Words so common that a slip of one would more often be another word."""
 PLACE_CLASSES = ("left", "right", "front", "back", "middle", "side", "everywhere", "rim")
 
 
@@ -71,7 +74,7 @@ class SentenceLexicon:
     def name_tokens(self, tokens: tuple[Token, ...]) -> tuple[Mapping[str, int], ...]:
         """Return for each token what it can be called and how many tokens that name covers."""
         texts = tuple(token.text for token in tokens)
-        named: list[Mapping[str, int]] = []
+        named: list[dict[str, int]] = []
         for index, text in enumerate(texts):
             names = {NUMBER if tokens[index].number is not None else text: 1}
             for phrase, classes in self.phrases.get(text, ()):
@@ -79,7 +82,16 @@ class SentenceLexicon:
                     for name in classes:
                         names[name] = max(len(phrase), names.get(name, 0))
             named.append(names)
-        return tuple(named)
+        return _without_abbreviations(named)
+
+
+def _without_abbreviations(named: Sequence[dict[str, int]]) -> tuple[Mapping[str, int], ...]:
+    """Take from the marks of an abbreviation, such as "ca.", that they end a sentence."""
+    for start, names in enumerate(named):
+        for at in range(start, start + names.get("<abbreviation>", 0)):
+            named[at].pop("<stop>", None)
+            named[at].setdefault("<light>", 1)
+    return tuple(named)
 
 
 def load_sentence_lexicon(language: str = "en") -> SentenceLexicon:
@@ -112,6 +124,12 @@ def build_sentence_lexicon(read: Mapping[str, object], name: str) -> SentenceLex
             )
         ) from error
     faults: list[Fault] = []
+    gaps = {**GAPS, **{str(gap): words for gap, words in file.gaps.items()}}
+    letters = {ord(letter): plain for letter, plain in file.letters.items()}
+    classes = {
+        name: [form for phrase in held for form in _inflected(phrase.translate(letters), file.endings)]
+        for name, held in file.classes.items()
+    }
     units = {
         field: Unit(path=table.path, factors={f"<{unit}>": factor for unit, factor in table.factors.items()})
         for field, table in file.units.items()
@@ -121,7 +139,7 @@ def build_sentence_lexicon(read: Mapping[str, object], name: str) -> SentenceLex
     literals: set[str] = set()
     for line, rule in _lines(file):
         try:
-            patterns = compile_pattern(line, units)
+            patterns = compile_pattern(line.translate(letters), units, gaps)
         except (KeyError, ValueError):
             faults.append(Fault(f"{name}.{rule.about}", line, "lexicon_pattern"))
             continue
@@ -129,20 +147,24 @@ def build_sentence_lexicon(read: Mapping[str, object], name: str) -> SentenceLex
             wanted = {alternative for element in pattern for alternative in element.names}
             of_class = {one.strip("<>") for one in wanted if one.startswith("<")}
             faults.extend(
-                Fault(f"{name}.{rule.about}", one, "lexicon_pattern") for one in sorted(of_class - file.classes.keys())
+                Fault(f"{name}.{rule.about}", one, "lexicon_pattern") for one in sorted(of_class - classes.keys())
             )
             literals |= {one for one in wanted if not one.startswith("<")}
-            named |= of_class & file.classes.keys()
+            named |= of_class & classes.keys()
             for first in pattern[0].names or (NUMBER,):
                 rules.setdefault(first, []).append(replace(rule, pattern=pattern))
     if faults:
         raise UnusableKnowledge(tuple(faults))
-    phrases = _index(file.classes)
+    phrases = _index(classes)
     return SentenceLexicon(
         phrases=MappingProxyType({first: tuple(held) for first, held in phrases.items()}),
         rules=MappingProxyType({first: tuple(held) for first, held in rules.items()}),
         units=MappingProxyType(units),
-        spelling=_spelling(phrases, literals | _words_of(named, file.classes), file.ordinary["words"]),
+        spelling=_spelling(
+            phrases,
+            (literals | _words_of(named, classes)) - _words_of(classes.keys() & FUNCTION_CLASSES, classes),
+            file,
+        ),
         readings=load_lexicon(),
     )
 
@@ -174,7 +196,17 @@ class _UnitTable(_Table):
     factors: dict[str, float]
 
 
+class _Compounds(_Table):
+    first: tuple[str, ...] = ()
+    last: tuple[str, ...] = ()
+
+
 class _File(_Table):
+    letters: dict[Annotated[str, Field(min_length=1, max_length=1)], str] = {}
+    decimal_comma: bool = False
+    endings: tuple[str, ...] = ()
+    gaps: dict[Literal["~", ".", ".."], Annotated[int, Field(ge=1, le=12)]] = {}
+    compounds: _Compounds = _Compounds()
     classes: dict[str, list[str]]
     ordinary: dict[Literal["words"], list[str]]
     units: dict[str, _UnitTable]
@@ -215,6 +247,17 @@ def _index(classes: Mapping[str, list[str]]) -> Phrases:
     return index
 
 
+def _inflected(phrase: str, endings: tuple[str, ...]) -> Iterator[str]:
+    """Yield a phrase with each ending that a ``*`` after a word stands for."""
+    if "*" not in phrase or not endings:
+        yield phrase
+        return
+    for forms in product(
+        *([word[:-1] + end for end in endings] if word[1:].endswith("*") else [word] for word in phrase.split(" "))
+    ):
+        yield " ".join(forms)
+
+
 def _spell_out(name: str, classes: Mapping[str, list[str]], above: frozenset[str]) -> Iterator[str]:
     """Yield the phrases of a class, with those of the classes it includes."""
     for phrase in classes[name]:
@@ -228,14 +271,20 @@ def _words_of(named: set[str], classes: Mapping[str, list[str]]) -> set[str]:
     return {word for name in named for phrase in _spell_out(name, classes, frozenset()) for word in phrase.split()}
 
 
-def _spelling(phrases: Phrases, of_trade: set[str], ordinary: list[str]) -> Spelling:
+def _spelling(phrases: Phrases, of_trade: set[str], file: _File) -> Spelling:
     # Slips are put right towards what can be seen and set, never towards a word that would make a sentence void.
+    letters = {ord(letter): plain for letter, plain in file.letters.items()}
     every_word = {word for held in phrases.values() for phrase, _ in held for word in phrase}
+    ordinary = {word.translate(letters) for word in file.ordinary["words"]}
+    last = tuple(part.translate(letters) for part in file.compounds.last)
     by_letter: dict[str, list[str]] = {}
     for word in sorted(of_trade):
         if len(word) >= SHORTEST_CORRECTED - 1 and word.isalpha() and word.isascii():
             by_letter.setdefault(word[0], []).append(word)
     return Spelling(
         words=MappingProxyType({letter: tuple(words) for letter, words in by_letter.items()}),
-        known=frozenset(of_trade | every_word | set(ordinary)),
+        known=frozenset(of_trade | every_word | ordinary),
+        letters=MappingProxyType(letters),
+        compounds=MappingProxyType({first.translate(letters): last for first in file.compounds.first}),
+        decimal_comma=file.decimal_comma,
     )

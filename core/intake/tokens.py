@@ -7,7 +7,7 @@ file must never know what a word means, nor change a single character of the tex
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from rapidfuzz.distance import OSA
 
@@ -19,12 +19,18 @@ LONG_ENOUGH_FOR_TWO = 8
 WHOLE_DIGITS = 9
 """A number longer than this is no setting of a printer."""
 
-_TOKEN = re.compile(
-    rf"(?P<number>(?<!\d)(?:\d{{1,{WHOLE_DIGITS}}}\.\d{{1,4}}|\d,\d{{1,2}}|\d{{2,3}},\d|(?<![\w.,])\.\d{{1,4}}|\d{{1,{WHOLE_DIGITS}}})(?!\d))"
-    r"|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*)"
-    r"|(?P<hyphen>(?<=[^\W\d_])[-‐‑](?=[^\W\d_]))"
-    r"|(?P<mark>\S|\n)"
+_DOT_OR_COMMA = r"\d,\d{1,2}|\d{2,3},\d"
+_COMMA = r"\d{1,3},\d{1,4}"
+_TOKEN, _TOKEN_WITH_COMMA = (
+    re.compile(
+        rf"(?P<number>(?<!\d)(?:\d{{1,{WHOLE_DIGITS}}}\.\d{{1,4}}|{comma}|(?<![\w.,])\.\d{{1,4}}|\d{{1,{WHOLE_DIGITS}}})(?!\d))"
+        r"|(?P<word>[^\W\d_](?:[^\W\d_]|[\u0300-\u036f])*(?:'[^\W\d_]+)*)"
+        r"|(?P<hyphen>(?<=[^\W\d_])[-‐‑](?=[^\W\d_]))"
+        r"|(?P<mark>\S|\n)"
+    )
+    for comma in (_DOT_OR_COMMA, _COMMA)
 )
+"""Where a language writes a decimal comma, any comma between digits is one; elsewhere only what cannot be a list."""
 _QUOTES = str.maketrans({"\u2018": "'", "\u2019": "'", "\u02bc": "'", "\u00d7": "x", "\u00b5": "u", "\u03bc": "u"})
 
 
@@ -54,10 +60,36 @@ class Token:
 
 @dataclass(frozen=True, slots=True)
 class Spelling:
-    """Words by first letter to which a slip may be put right, and words that are none."""
+    """How the words of a language are spelt.
+
+    Attributes:
+        words: Words by first letter to which a slip may be put right.
+        known: Words that are no slip.
+        letters: Letter, as its code point, to how it is written where it cannot be typed.
+        compounds: First part of words written together to the parts that may follow it.
+        decimal_comma: Whether numbers are written with a comma.
+    """
 
     words: Mapping[str, tuple[str, ...]]
     known: frozenset[str]
+    letters: Mapping[int, str] = field(default_factory=dict)
+    compounds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    decimal_comma: bool = False
+
+    def spell(self, word: str) -> str:
+        """Return a word without the letters that some keyboards lack."""
+        return word if word.isascii() else unicodedata.normalize("NFC", word).translate(self.letters)
+
+    def part(self, word: str) -> tuple[str, ...]:
+        """Return the words that were written as one; the word itself where it is none such."""
+        if word in self.known:
+            return (word,)
+        for first, following in self.compounds.items():
+            if word.startswith(first):
+                last = word.removeprefix(first)
+                if last in following:
+                    return first, last
+        return (word,)
 
     def correct(self, word: str) -> tuple[str, int]:
         """Return the word meant and the number of slips; the word itself where that is not certain."""
@@ -83,14 +115,17 @@ def split_tokens(text: str, spelling: Spelling) -> tuple[Token, ...]:
     """Return the tokens of a text in order."""
     same_length = text.lower() if text.isascii() else "".join(_plain(sign) for sign in text)
     tokens: list[Token] = []
-    for found in _TOKEN.finditer(same_length):
-        start, end, written = found.start(), found.end(), found.group()
+    for found in (_TOKEN_WITH_COMMA if spelling.decimal_comma else _TOKEN).finditer(same_length):
+        start, end, written = found.start(), found.end(), spelling.spell(found.group())
         if found.lastgroup == "number":
             tokens.append(Token(written, start, end, float(written.replace(",", "."))))
         elif found.lastgroup == "word":
-            stem = written.removesuffix("'s")
-            word, slips = spelling.correct(written if written in spelling.known or stem not in spelling.known else stem)
-            tokens.append(Token(word, start, end, slips=slips))
+            # Words written as one become as many tokens, each of which stands for the whole of what was typed.
+            for part in spelling.part(written):
+                stem = part.removesuffix("'s")
+                known = part in spelling.known or stem not in spelling.known
+                word, slips = spelling.correct(part if known else stem)
+                tokens.append(Token(word, start, end, slips=slips))
         elif found.lastgroup == "mark":
             tokens.append(Token(written, start, end))
     return tuple(tokens)

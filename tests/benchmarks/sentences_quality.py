@@ -1,7 +1,8 @@
 """How well sentences are read: precision and recall on the cases, by set, and the time per sentence.
 
-Run: ``python tests/benchmarks/sentences_quality.py``; ``-v`` names every sentence read otherwise than expected, of the
-tuned part only, so that the held-out part and the second author's set stay unseen.
+Run: ``python tests/benchmarks/sentences_quality.py``; a language as an argument, such as ``de``, measures that one;
+``-v`` names every sentence read otherwise than expected, of the tuned part only, so that the held-out part and the
+second author's set stay unseen.
 """
 
 import sys
@@ -19,6 +20,14 @@ from core.knowledge import load_knowledge
 
 CASES = Path(__file__).parents[1] / "cases" / "sentences.toml"
 SECOND_AUTHOR = CASES.with_name("sentences_second_author.toml")
+SETS = {
+    "en": {"second author": SECOND_AUTHOR},
+    "de": {
+        "written later": CASES.with_name("sentences_de_later.toml"),
+        "written last": CASES.with_name("sentences_de_last.toml"),
+    },
+}
+"""Language to the sets it has beside its first, all of them held out."""
 KINDS = ("finding with place", "finding", "absence", "setting")
 WARMED_S = 0.5
 
@@ -61,6 +70,11 @@ class Score:
     def _sum(self, counts: Counter[str], kind: str) -> int:
         # The two countings of a finding, with and without its place, are views of one thing: the strict one is summed.
         return counts[kind] if kind else sum(counts[one] for one in KINDS if one != "finding")
+
+
+def first_set(language: str) -> Path:
+    """Return the file of which one half was tuned on."""
+    return CASES if language == "en" else CASES.with_name(f"sentences_{language}.toml")
 
 
 def load_cases(path: Path = CASES) -> tuple[Case, ...]:
@@ -134,12 +148,13 @@ def _settings(parts: dict[str, dict[str, object]]) -> Iterator[tuple[str, str]]:
 
 def main() -> None:
     """Print the figures."""
-    lexicon, knowledge = load_sentence_lexicon(), load_knowledge()
-    cases = load_cases()
+    language = next((argument for argument in sys.argv[1:] if argument in SETS), "en")
+    lexicon, knowledge = load_sentence_lexicon(language), load_knowledge()
+    cases = load_cases(first_set(language))
     for title, chosen in (
         ("tuned", tuple(case for case in cases if not case.held_out)),
         ("held out", tuple(case for case in cases if case.held_out)),
-        ("second author", load_cases(SECOND_AUTHOR)),
+        *((title, load_cases(path)) for title, path in SETS[language].items()),
     ):
         heard = tuple(read_sentence(case.text, lexicon, knowledge) for case in chosen)
         score = score_cases(chosen, heard)

@@ -10,12 +10,8 @@ these figures only guard against falling back and say nothing of the next strang
 read no better than before.
 """
 
-import importlib.util
-import sys
-from pathlib import Path
-from types import ModuleType
-
 import pytest
+from benchmarks import sentences_quality
 
 from core.intake.sentences import Heard, load_sentence_lexicon, read_sentence
 from core.knowledge import load_knowledge
@@ -25,19 +21,7 @@ PRECISION, RECALL = 0.95, 0.74
 FINDING_PRECISION, SETTING_PRECISION = 0.97, 0.97
 
 
-def _benchmark() -> ModuleType:
-    path = Path(__file__).parents[2] / "benchmarks" / "sentences_quality.py"
-    spec = importlib.util.spec_from_file_location("sentences_quality_second_author", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-QUALITY = _benchmark()
-CASES = QUALITY.load_cases(QUALITY.SECOND_AUTHOR)
+CASES = sentences_quality.load_cases(sentences_quality.SECOND_AUTHOR)
 
 
 def hear(text: str) -> Heard:
@@ -50,7 +34,7 @@ def findings(text: str) -> set[str]:
 
 def test_a_second_authors_sentences_are_read_no_worse_than_measured():
     """What is taken is right; what is not understood is left, and may be much."""
-    score = QUALITY.score_cases(CASES, tuple(hear(case.text) for case in CASES))
+    score = sentences_quality.score_cases(CASES, tuple(hear(case.text) for case in CASES))
     assert (score.sentences, score.empty) == (90, 33)
     assert score.precision() >= PRECISION
     assert score.recall() >= RECALL
@@ -61,14 +45,14 @@ def test_a_second_authors_sentences_are_read_no_worse_than_measured():
 def test_nothing_is_taken_from_a_second_authors_sentences_that_hold_nothing():
     for case in CASES:
         if not case.items:
-            assert QUALITY.items_heard(hear(case.text)) == frozenset(), case.text
+            assert sentences_quality.items_heard(hear(case.text)) == frozenset(), case.text
 
 
 def test_no_place_is_taken_that_a_second_author_did_not_name():
     """A finding without its place costs a question; a finding at a wrong place costs a wrongly levelled corner."""
     for case in CASES:
         named = {item for kind, item in case.items if kind == "finding with place"}
-        taken = {item for kind, item in QUALITY.items_heard(hear(case.text)) if kind == "finding with place"}
+        taken = {item for kind, item in sentences_quality.items_heard(hear(case.text)) if kind == "finding with place"}
         assert {item for item in taken - named if not item.endswith("@unknown")} == set(), case.text
 
 
