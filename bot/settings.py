@@ -53,6 +53,11 @@ class Settings(BaseSettings):
         default=None,
         description="The key of the pseudonyms; made on first run. Default: secret.key beside the database.",
     )
+    language: str | None = Field(
+        default=None,
+        description="Language of the command line, and of a chat whose client does not say its own: en or de. "
+        "Default: that of the locale at the command line, otherwise en.",
+    )
     log_level: Annotated[LogLevel, BeforeValidator(_in_capitals)] = Field(
         default="INFO", description="How much is logged: DEBUG, INFO, WARNING or ERROR."
     )
@@ -98,8 +103,12 @@ def read_token(settings: Settings) -> SecretStr:
         try:
             token = settings.token_file.read_text(encoding="utf-8").strip()
         except (OSError, UnicodeDecodeError) as error:
-            why = error.strerror if isinstance(error, OSError) else "not text"
-            raise UnusableInput((Fault(file_name, str(settings.token_file), "token_file", {"why": why}),)) from None
+            given = str(settings.token_file)
+            if isinstance(error, OSError):
+                raise UnusableInput(
+                    (Fault(file_name, given, "token_file", {"why": error.strerror or str(error)}),)
+                ) from None
+            raise UnusableInput((Fault(file_name, given, "token_no_text"),)) from None
     else:
         token = settings.token.get_secret_value().strip() if settings.token else ""
     if not token:

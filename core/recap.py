@@ -62,4 +62,6 @@ def _value(value: object, words: Words) -> str:
         return words.say(f"recap.{'yes' if value else 'no'}")
     if isinstance(value, float):
         return f"{value:g}"
-    return str(value).replace("_", " ")
+    # What is one of a few has a name of its own; a thread such as M4 is written alike everywhere.
+    key = f"recap.values.{value}"
+    return words.say(key) if words.has(key) else str(value)

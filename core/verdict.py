@@ -284,9 +284,9 @@ def _leading(measured: bool, diagnosis: Diagnosis, knowledge: Knowledge, words: 
     top, second = diagnosis.causes[:2]
     values = {
         "name": words.say(f"causes.{top.id}.name"),
-        "probability": roughly(top.probability),
+        "probability": roughly(top.probability, words),
         "second": words.say(f"causes.{second.id}.name"),
-        "second_probability": roughly(second.probability),
+        "second_probability": roughly(second.probability, words),
     }
     said = measured and top.id in knowledge.remedies["measure_coupons"].causes
     if diagnosis.status == "undecided":

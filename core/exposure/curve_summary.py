@@ -119,7 +119,7 @@ def _sentences(curve: WorkingCurve, words: Words) -> Iterator[str]:
     yield words.say(
         f"curve_summary.depth{floor}",
         value=mm(depth.value),
-        range=mm_range(depth.low, depth.high),
+        range=mm_range(depth.low, depth.high, words),
         high=mm(depth.high),
     )
     yield words.say(
@@ -130,7 +130,7 @@ def _sentences(curve: WorkingCurve, words: Words) -> Iterator[str]:
         high=_seconds(critical.high, words),
     )
     value, low, high = (gain_of_doubling(each) for each in (depth.value, depth.low, depth.high))
-    yield words.say(f"curve_summary.doubling{floor}", value=mm(value), range=mm_range(low, high), high=mm(high))
+    yield words.say(f"curve_summary.doubling{floor}", value=mm(value), range=mm_range(low, high, words), high=mm(high))
     for doubt in curve.doubts:
         yield words.say(f"curve.doubts.{doubt.kind}", **doubt.values)
 

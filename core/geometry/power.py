@@ -121,13 +121,13 @@ def describe_repeats(plan: RepeatPlan, words: Words) -> str:
     places = [words.say(f"positions.{corner.value}") for corner in plan.corners]
     if plan.reason is not None:
         return words.say(
-            f"repeats.no.{plan.reason}", place="".join(places), most=MOST_REPEATS, chance=percent(plan.chance)
+            f"repeats.no.{plan.reason}", place="".join(places), most=MOST_REPEATS, chance=percent(plan.chance, words)
         )
     return words.say(
         "repeats.settle_one" if len(places) == 1 else "repeats.settle",
         count=words.say(f"repeats.counts.{plan.repeats}"),
         places=words.listed([words.say("repeats.place", place=place) for place in places]),
-        chance=percent(plan.chance),
+        chance=percent(plan.chance, words),
     )
 
 

@@ -140,12 +140,14 @@ def _grounds(plan: ScrewPlan, words: Words) -> Iterator[str]:
         assumed = plan.assumed
         yield words.say(
             "screws.notes.places_plate" if assumed.from_plate_size else "screws.notes.places_usual",
-            screw=percent(assumed.screw_share),
-            x=percent(assumed.coupon_x),
-            y=percent(assumed.coupon_y),
+            screw=percent(assumed.screw_share, words),
+            x=percent(assumed.coupon_x, words),
+            y=percent(assumed.coupon_y, words),
         )
         yield words.say(
-            "screws.notes.closer", share=percent(assumed.closer_share), factor=percent(assumed.closer_factor)
+            "screws.notes.closer",
+            share=percent(assumed.closer_share, words),
+            factor=percent(assumed.closer_factor, words),
         )
 
 

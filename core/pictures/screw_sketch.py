@@ -23,6 +23,8 @@ from core.words.numbers import mm
 WIDTH_PX, HEIGHT_PX, DPI = 720, 660, 100
 """Twice the width of a narrow phone's screen: text below is sized to be read there."""
 LARGE, MIDDLE, SMALL = 19, 16, 15
+AMOUNT_SIGNS = 13
+"""Signs of an amount that fit beside its arrow; a longer one is written smaller."""
 _FILLS: dict[Direction, str] = {"up": WARM, "down": COOL, "stay": "#e8e4da"}
 _BOX = (148.0, 66.0)
 """Half width and half height of a sign, px."""
@@ -143,7 +145,8 @@ def _sign(axes: Axes, sign: _Sign, words: Words) -> None:
     else:
         amount = words.say(f"screw_sketch.{sign.direction}", distance=f"{abs(sign.motion):.2f}")
         height = y + 8 if sign.turns else y - 12
-        axes.text(x + 36, height, amount, ha="center", va="center", fontsize=MIDDLE, weight="bold", color=INK, zorder=6)
+        fits = MIDDLE * min(1.0, AMOUNT_SIGNS / len(amount))
+        axes.text(x + 36, height, amount, ha="center", va="center", fontsize=fits, weight="bold", color=INK, zorder=6)
         _arrow(axes, x - 106, y - 4, sign.direction, 1.15)
     if sign.turns:
         turn = words.say("screw_sketch.turn", turns=_mixed(abs(sign.turns)))

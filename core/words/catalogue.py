@@ -16,6 +16,9 @@ GIVEN_SHOWN = 40
 """How many characters of what a person gave are shown back in a fault."""
 
 
+_DATA = files("core.words") / "data"
+
+
 @dataclass(frozen=True, slots=True)
 class Words:
     """All texts of one language.
@@ -79,13 +82,18 @@ def visible(text: str) -> str:
     return "".join(f"\\u{ord(sign):04x}" if unicodedata.category(sign) in hidden else sign for sign in text)
 
 
+def languages() -> tuple[str, ...]:
+    """Return the tags of all languages there are texts for, in order of the alphabet."""
+    return tuple(sorted(folder.name for folder in _DATA.iterdir() if folder.is_dir()))
+
+
 def load_words(language: str = "en") -> Words:
     """Read all files of one language.
 
     Raises:
         UnusableKnowledge: There is no such language, a file is no TOML, a value is no text, or a key stands twice.
     """
-    folder = files("core.words") / "data" / language
+    folder = _DATA / language
     faults: list[Fault] = []
     texts: dict[str, str] = {}
     if not folder.is_dir():

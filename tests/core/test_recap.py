@@ -1,5 +1,7 @@
 """A report is said back whole: everything that was given, nothing that was not."""
 
+from typing import Literal, get_args, get_origin
+
 from core.knowledge import load_knowledge
 from core.recap import recap
 from core.report import Machine, Raft, Readings, Report, Resin, Seen, Settings
@@ -38,3 +40,17 @@ def test_every_finding_can_be_named():
     report = Report(findings=tuple(Seen(id=name) for name in knowledge.findings), absent=())
     (line,) = recap(report, WORDS)
     assert all(WORDS.say(f"findings.{name}.name") in line for name in knowledge.findings)
+
+
+def test_every_choice_is_said_in_words():
+    """A value out of a fixed list is named in the reader's language, not by its identifier."""
+    for part in (Settings, Raft, Machine, Resin):
+        for field in part.model_fields.values():
+            for choice in chosen_from(field.annotation):
+                assert choice == "unknown" or WORDS.has(f"recap.values.{choice}")
+
+
+def chosen_from(annotation: object) -> set[str]:
+    if get_origin(annotation) is Literal:
+        return set(get_args(annotation))
+    return {choice for inner in get_args(annotation) for choice in chosen_from(inner)}
