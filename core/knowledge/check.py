@@ -139,6 +139,8 @@ def _references(knowledge: Knowledge) -> Iterator[tuple[str, str, str]]:
     """Yield where it stands, which part it refers to, and the name, for every reference by name."""
     for name, finding in knowledge.findings.items():
         yield from ((f"findings.toml: {name}.links.{cause}", "causes", cause) for cause in finding.links)
+        if finding.mistaken_for:
+            yield f"findings.toml: {name}.mistaken_for", "findings", finding.mistaken_for
     yield from ((f"profiles.toml: {name}", "causes", name) for name in knowledge.profiles)
     for name, remedy in knowledge.remedies.items():
         yield from ((f"remedies.toml: {name}.causes", "causes", cause) for cause in remedy.causes)

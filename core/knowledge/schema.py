@@ -55,6 +55,9 @@ class Finding(Entry):
         links: Cause to the chance that the cause alone produces the finding.
         effort: Relative effort of looking for it; 1 is a glance at the print in hand.
         check: Whether it takes a deliberate check rather than a look.
+        sketch: Name of its drawing; without one it is shown in words only.
+        seen_on: What it is seen on, and so drawn together with.
+        mistaken_for: The finding that it is most often taken for.
     """
 
     placed: bool
@@ -63,6 +66,9 @@ class Finding(Entry):
     links: Mapping[Identifier, Probability]
     effort: float = Field(gt=0)
     check: bool = False
+    sketch: Identifier | None = None
+    seen_on: Identifier | None = None
+    mistaken_for: Identifier | None = None
     source: Identifier
 
 
