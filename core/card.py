@@ -4,6 +4,7 @@ In: a Verdict, a Geometry, notes. Out: frozen text in sections, an optional pict
 never know how a platform draws, limits or sends things.
 """
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -63,6 +64,30 @@ class Action:
     once: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where the verdict of a case stands on a platform, of which there should be one.
+
+    Attributes:
+        case: Number of the case.
+        attempt: Which of its verdicts this is.
+        place: Where its last verdict stands, in the front end's own terms; nothing where none does.
+    """
+
+    case: int
+    attempt: int
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadWish:
+    """A thread that should be opened for a case, at its verdict if that still stands somewhere."""
+
+    case: int
+    name: str
+    place: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
     """One answer.
@@ -78,6 +103,9 @@ class Card:
         footer: Small print, such as case number and reference.
         files: To keep, possibly none.
         actions: What the asker may do next with one press, best first.
+        standing: For the verdict of a case: it takes the place of the one that stands, or follows it.
+        thread: A thread to open, where the platform has such a thing.
+        language: Tag of the language it is written in, for whatever a front end adds of its own.
     """
 
     title: str
@@ -90,6 +118,24 @@ class Card:
     footer: str = ""
     files: tuple[Attachment, ...] = ()
     actions: tuple[Action, ...] = ()
+    standing: Standing | None = None
+    thread: ThreadWish | None = None
+    language: str = ""
+
+
+_OPENS, _CLOSES = "\ue000", "\ue001"
+CHANNEL_OR_ROLE = re.compile(f"{_OPENS}(?P<role>&?)(?P<id>[^{_OPENS}{_CLOSES}]+){_CLOSES}")
+"""A channel or role within a text; the front end puts the platform's own spelling in its place."""
+
+
+def channel(identifier: str) -> str:
+    """Return a channel as it stands in a card's text."""
+    return f"{_OPENS}{identifier}{_CLOSES}"
+
+
+def role(identifier: str) -> str:
+    """Return a role as it stands in a card's text."""
+    return f"{_OPENS}&{identifier}{_CLOSES}"
 
 
 def verdict_card(
@@ -144,7 +190,7 @@ def verdict_card(
         tone=_tone(verdict),
         case=case,
         footer=footer,
-        actions=tuple(Action(words.say(f"actions.{name}"), name) for name in (*_first_help(verdict), "why", "next")),
+        actions=tuple(_next_presses(verdict, case, words)),
     )
 
 
@@ -157,6 +203,17 @@ def fault_card(lines: tuple[str, ...], words: Words) -> Card:
         tone="fault",
         private=True,
     )
+
+
+def _next_presses(verdict: Verdict, case: int | None, words: Words) -> Iterator[Action]:
+    """Yield what may come next: more to tell, the verdict seen from other sides, how it went."""
+    of_case = {} if case is None else {"case": str(case)}
+    adds = ("readings", "symptoms", "settings") if case is not None else ()
+    for name in (*adds, *_first_help(verdict), "why", "next"):
+        yield Action(words.say(f"actions.{name}"), name, of_case if name != "coupons" else {})
+    if case is not None and verdict.status == "diagnosed":
+        for name, result in (("it_worked", "fixed_by_step"), ("not_yet", "not_yet")):
+            yield Action(words.say(f"actions.{name}"), "case outcome", {**of_case, "result": result})
 
 
 def _first_help(verdict: Verdict) -> tuple[str, ...]:
@@ -188,7 +245,7 @@ def _numbers(verdict: Verdict, words: Words) -> Iterator[str]:
     yield words.say("card.numbers.spread", value=spread.value, low=max(spread.low, 0.0), high=spread.high)
     likely = [(p, band) for band, p in geometry.band_probability.items() if p >= LEAST_SHOWN]
     shares = [
-        words.say("card.numbers.band", band=words.say(f"bands.{band}"), probability=percent(p))
+        words.say("card.numbers.band", band=words.say(f"bands.{band}"), probability=percent(p, words))
         for p, band in sorted(likely, reverse=True)
     ]
     yield words.say("card.numbers.bands", bands=words.listed(shares))
@@ -215,4 +272,6 @@ def _reasons(verdict: Verdict, words: Words) -> Iterator[str]:
             # Nothing the person said speaks for it: it stands only where it stood before.
             continue
         name = words.say(f"causes.{cause.id}.name")
-        yield words.say("card.reason", name=name, probability=percent(cause.probability), because=because).strip()
+        yield words.say(
+            "card.reason", name=name, probability=percent(cause.probability, words), because=because
+        ).strip()

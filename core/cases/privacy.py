@@ -65,7 +65,7 @@ def _read(path: Path) -> bytes:
     except OSError as error:
         raise StoreUnusable("secret_unusable", path=str(path), why=error.strerror or str(error)) from error
     except ValueError as error:
-        raise StoreUnusable("secret_unusable", path=str(path), why="not a secret written by platewright") from error
+        raise StoreUnusable("secret_damaged", path=str(path)) from error
     if len(secret) != SECRET_BYTES:
-        raise StoreUnusable("secret_unusable", path=str(path), why="not a secret written by platewright")
+        raise StoreUnusable("secret_damaged", path=str(path))
     return secret

@@ -5,34 +5,33 @@ with ``synchronous=FULL``. This file must never see a raw user id, and nothing a
 """
 
 import asyncio
-import os
 import sqlite3
-import time
-from collections.abc import Callable, Iterator
+import zlib
+from collections.abc import Callable, Collection, Iterable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import contextmanager
 from datetime import datetime
+from functools import partial
 from pathlib import Path
-from typing import Any, Self, TypeVar
+from typing import Literal, Self, TypeVar
 
 from pydantic import ValidationError
 from sqlite_utils import Database
 
-from core.cases.migrations import MIGRATIONS
-from core.cases.rows import Case, CaseKey, Judgement
-from core.errors import ServiceFailure, StoreUnusable
+from core.cases import belongings, follow_up, lessons, proposals, published, tallies
+from core.cases import record as cases
+from core.cases.belongings import Person
+from core.cases.bulk import WholeCase, add_whole
+from core.cases.database import open_database, writing
+from core.cases.record import CaseMoved
+from core.cases.rows import Case, CaseKey, Community, Held, Judgement, Note, Opinion, Outcome, Waiting
+from core.errors import StoreUnusable
+from core.learning import Lesson
 from core.report import Report
 from core.verdict import Verdict
 
+__all__ = ["CaseMoved", "Store"]
+
 T = TypeVar("T")
-
-BUSY_S = 5.0
-"""How long a write waits for another process's write."""
-WAIT_S = 0.02
-
-
-class CaseMoved(ServiceFailure):
-    """The case was changed by somebody else since it was read; read it again and retry."""
 
 
 class Store:
@@ -50,7 +49,7 @@ class Store:
             StoreUnusable: It cannot be opened or written, is no database of ours, or was made by a newer version.
         """
         thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="store")
-        opening = thread.submit(_open, path)
+        opening = thread.submit(open_database, path)
         try:
             db = await asyncio.wrap_future(opening)
         except BaseException:
@@ -67,21 +66,177 @@ class Store:
         finally:
             self._thread.shutdown(wait=False)
 
+    # ---- cases ----
+
     async def open_case(self, key: CaseKey) -> Case | None:
         """Return the person's open case in that channel, if there is one."""
-        return await self._run(lambda db: _open_case(db, key))
+        return await self._run(partial(cases.read_open_case, key=key))
 
-    async def record(self, key: CaseKey, report: Report, verdict: Verdict, at: datetime, *, after: Case | None) -> Case:
-        """Store a judgement: in the case ``after``, or in a new one. One transaction.
+    async def case(self, community: str, number: int) -> Case | None:
+        """Return a community's case by its number."""
+        return await self._run(partial(cases.read_case, community=community, number=number))
+
+    async def case_in_thread(self, community: str, thread: str) -> Case | None:
+        """Return the case a thread was opened for."""
+        return await self._run(partial(cases.read_case_in_thread, community=community, thread=thread))
+
+    async def last_fixed(self, key: CaseKey) -> Case | None:
+        """Return the person's last case in that channel, if it is closed and was fixed."""
+        return await self._run(partial(cases.read_last_fixed, key=key))
+
+    async def record(
+        self,
+        key: CaseKey,
+        report: Report,
+        verdict: Verdict,
+        at: datetime,
+        *,
+        after: Case | None,
+        follows: Case | None = None,
+    ) -> Case:
+        """Store a judgement: in the case ``after``, or in a new one, which may follow one that was fixed.
 
         Raises:
             CaseMoved: ``after`` is no longer the latest; nothing was stored.
         """
-        return await self._run(lambda db: _record(db, key, report, verdict, at, after))
+        return await self._run(lambda db: cases.record(db, key, report, verdict, at, after, follows))
 
     async def history(self, case: Case) -> tuple[Judgement, ...]:
         """Return all judgements of a case, oldest first."""
-        return await self._run(lambda db: _history(db, case))
+        return await self._run(partial(cases.read_history, case=case))
+
+    async def add_whole(self, whole: Iterable[WholeCase]) -> int:
+        """Store whole cases as new ones in one transaction, and return how many there were."""
+        return await self._run(lambda db: add_whole(db, whole))
+
+    # ---- what waits for a yes ----
+
+    async def propose(self, asked: CaseKey, case: CaseKey, report: str, at: datetime) -> None:
+        """Keep what was understood about ``case`` until ``asked`` says yes; nothing takes the last one back."""
+        await self._run(lambda db: proposals.propose(db, asked, case, report, at))
+
+    async def proposed(self, asked: CaseKey) -> tuple[CaseKey, str] | None:
+        """Return whose case and what was proposed last to ``asked``."""
+        return await self._run(partial(proposals.read_proposal, asked=asked))
+
+    # ---- what follows a verdict ----
+
+    async def note(self, case: Case, note: Note) -> None:
+        """Add a helper's note."""
+        await self._run(lambda db: follow_up.add_note(db, case, note))
+
+    async def notes(self, case: Case) -> tuple[Note, ...]:
+        """Return the notes on a case, oldest first."""
+        return await self._run(partial(follow_up.read_notes, case=case))
+
+    async def claim(self, case: Case, helper: str, at: datetime) -> bool:
+        """Let a helper look after a case; say whether nobody else does."""
+        return await self._run(lambda db: follow_up.claim(db, case, helper, at))
+
+    async def release(self, case: Case, at: datetime) -> None:
+        """Take back the claim the case had when it was read; another one stays."""
+        await self._run(lambda db: follow_up.release(db, case, at))
+
+    async def hold(self, table: follow_up.Table, case: Case, opinion: Opinion) -> None:
+        """Keep a helper's opinion or confirmation, in place of an earlier one of theirs on this case."""
+        await self._run(lambda db: follow_up.hold(db, table, case, opinion))
+
+    async def held(self, table: follow_up.Table, case: Case) -> tuple[Opinion, ...]:
+        """Return the opinions or confirmations on a case, oldest first."""
+        return await self._run(lambda db: follow_up.read_held(db, table, case))
+
+    async def settle(self, case: Case, outcome: Outcome, step: str, at: datetime) -> None:
+        """Store how a case ended, and close it."""
+        await self._run(lambda db: follow_up.settle(db, case, outcome, step, at))
+
+    async def try_again(self, case: Case, at: datetime) -> None:
+        """Note that it is not fixed yet."""
+        await self._run(lambda db: follow_up.try_again(db, case, at))
+
+    async def close_case(self, case: Case, at: datetime) -> None:
+        """Close a case without saying how it ended."""
+        await self._run(lambda db: follow_up.close(db, case, at))
+
+    async def put(self, case: Case, column: Literal["place", "thread", "reminded_at"], value: str) -> None:
+        """Keep where a case stands on the platform, or that it was asked about."""
+        await self._run(lambda db: follow_up.put(db, case, column, value))
+
+    async def queue(self, community: str) -> tuple[Waiting, ...]:
+        """Return open cases, those that need somebody first."""
+        return await self._run(partial(follow_up.read_queue, community=community))
+
+    async def count_open(self, community: str) -> tuple[int, int]:
+        """Return how many cases are open, and how many of those nobody looks after."""
+        return await self._run(partial(follow_up.count_open, community=community))
+
+    async def silent(self, communities: Iterable[str], before: datetime) -> tuple[Case, ...]:
+        """Return open cases nothing was heard of since ``before``, and that were not asked about yet."""
+        return await self._run(lambda db: follow_up.read_silent(db, communities, before))
+
+    # ---- people and communities ----
+
+    async def community(self, community: str) -> Community:
+        """Return how a community wants things."""
+        return await self._run(partial(belongings.read_community, community=community))
+
+    async def keep_community(self, community: str, rules: Community) -> None:
+        """Keep how a community wants things."""
+        await self._run(lambda db: belongings.write_community(db, community, rules))
+
+    async def communities(self) -> Mapping[str, Community]:
+        """Return every community of which anything is kept, and how it wants things."""
+        return await self._run(
+            lambda db: {one: belongings.read_community(db, one) for one in belongings.read_communities(db)}
+        )
+
+    async def person(self, people: Iterable[Person]) -> Held:
+        """Return all that is kept about somebody under any of these pseudonyms."""
+        return await self._run(lambda db: belongings.read_person(db, people))
+
+    async def erase(self, people: Iterable[Person]) -> None:
+        """Take away all that is kept about somebody, down to the bytes of the file."""
+        await self._run(lambda db: belongings.erase_person(db, people))
+
+    async def forget_community(self, community: str) -> None:
+        """Delete everything of a community."""
+        await self._run(partial(belongings.forget_community, community=community))
+
+    async def tidy(self, at: datetime) -> int:
+        """Close what was abandoned and let go of people in old cases; return how many cases were let go."""
+        return await self._run(partial(belongings.tidy, at=at))
+
+    # ---- counts ----
+
+    async def table(
+        self, community: str, table: str, first_month: str = "", last_month: str = "9999-12"
+    ) -> Mapping[str, Mapping[tuple[str, str], tuple[int, float]]]:
+        """Return, by month, (row, column) to count and total of a table of ended cases."""
+        return await self._run(lambda db: tallies.read_table(db, community, table, first_month, last_month))
+
+    async def publish(
+        self, community: str, month: str, policy: published.Policy, parts: Collection[str] | None = None
+    ) -> published.Publication:
+        """Close the periods that are over before ``month``, and return what is published of a community."""
+        return await self._run(lambda db: published.publish(db, community, month, policy, parts))
+
+    async def lessons(self) -> tuple[Lesson, ...]:
+        """Return what every confirmed case of every community teaches."""
+        return await self._run(lessons.read_lessons)
+
+    async def lesson_counts(self) -> Mapping[str, int]:
+        """Return how many lessons each community has."""
+        return await self._run(lessons.count_lessons)
+
+    async def recount(self) -> bool:
+        """Make every count afresh from the cases; return whether they had been right."""
+
+        def work(db: Database) -> bool:
+            with writing(db):
+                return tallies.recount(db)
+
+        return await self._run(work)
+
+    # ---- the service's own memory ----
 
     async def recall(self, key: str) -> str | None:
         """Return what was remembered under ``key``."""
@@ -96,7 +251,7 @@ class Store:
         """Keep a small value under ``key``."""
 
         def write(db: Database) -> None:
-            with _writing(db):
+            with writing(db):
                 db.execute("INSERT OR REPLACE INTO memory (key, value) VALUES (?, ?)", [key, value])
 
         await self._run(write)
@@ -107,156 +262,15 @@ class Store:
                 return work(self._db)
             except sqlite3.Error as error:
                 raise StoreUnusable("database_failed", why=str(error)) from error
-            except ValidationError as error:
+            except (ValidationError, zlib.error) as error:
                 # The message would quote what a person wrote.
-                raise StoreUnusable("database_failed", why=f"a stored {error.title} cannot be read") from None
+                raise StoreUnusable(
+                    "database_failed", why=f"a stored {getattr(error, 'title', 'Verdict')} cannot be read"
+                ) from None
 
         return await asyncio.get_running_loop().run_in_executor(self._thread, guarded)
-
-
-# ---- opening --------------------------------------------------------------------------------------
-
-
-def _open(path: Path) -> Database:
-    try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        # What people told us is for the service's own account only; SQLite gives its side files the same mode.
-        os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
-        # Autocommit: every transaction below is begun by name, so none is left open by surprise.
-        connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
-    except (OSError, sqlite3.Error) as error:
-        why = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise StoreUnusable("database_unusable", path=str(path), why=why) from error
-    try:
-        for pragma in ("synchronous=FULL", "foreign_keys=ON"):
-            connection.execute(f"PRAGMA {pragma}")
-        db = Database(connection)
-        # IMMEDIATE: two processes that start together migrate one after the other.
-        with _writing(db):
-            _refuse_foreign(db, path)
-            _refuse_newer(db, path)
-            MIGRATIONS.apply(db)
-        # Only now that it is known to be ours: the mode stays with the file.
-        _write_ahead(connection)
-    except sqlite3.Error as error:
-        connection.close()
-        raise StoreUnusable("database_unusable", path=str(path), why=str(error)) from error
-    except BaseException:
-        connection.close()
-        raise
-    return db
-
-
-def _write_ahead(connection: sqlite3.Connection) -> None:
-    """Switch the file to write-ahead logging; for that it must be alone a moment, which no time-out waits for."""
-    until = time.monotonic() + BUSY_S
-    while True:
-        try:
-            connection.execute("PRAGMA journal_mode=WAL")
-        except sqlite3.OperationalError:
-            if time.monotonic() >= until:
-                raise
-            time.sleep(WAIT_S)
-        else:
-            return
 
 
 def _close_opened(opening: Future[Database]) -> None:
     if not opening.cancelled() and opening.exception() is None:
         opening.result().conn.close()
-
-
-def _refuse_foreign(db: Database, path: Path) -> None:
-    if db.table_names() and not MIGRATIONS.applied(db):
-        raise StoreUnusable("database_foreign", path=str(path))
-
-
-def _refuse_newer(db: Database, path: Path) -> None:
-    applied = {migration.name for migration in MIGRATIONS.applied(db)}
-    ours = {migration.name for migration in MIGRATIONS._migrations}  # noqa: SLF001 - the only list of all steps
-    newer = sorted(applied - ours)
-    if newer:
-        raise StoreUnusable("database_newer", path=str(path), step=newer[-1])
-
-
-@contextmanager
-def _writing(db: Database) -> Iterator[None]:
-    # Not db.atomic(): it begins deferred, and a read that then writes fails at once when another process writes.
-    db.conn.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-        # Inside the try: a commit that fails, on a full disk for example, must not leave the transaction open.
-        db.conn.commit()
-    except BaseException:
-        db.conn.rollback()
-        raise
-
-
-# ---- reading and writing --------------------------------------------------------------------------
-
-_LATEST = """
-    SELECT cases.*, judgements.attempt, judgements.at, judgements.report, judgements.verdict
-    FROM cases JOIN judgements ON judgements.case_id = cases.id
-    WHERE {which}
-    ORDER BY judgements.attempt DESC LIMIT 1
-"""
-
-
-def _open_case(db: Database, key: CaseKey) -> Case | None:
-    which = "community = ? AND channel = ? AND author = ? AND state = 'open'"
-    row = next(iter(db.query(_LATEST.format(which=which), [key.community, key.channel, key.author])), None)
-    return None if row is None else _case(row)
-
-
-def _record(db: Database, key: CaseKey, report: Report, verdict: Verdict, at: datetime, after: Case | None) -> Case:
-    stamp = at.isoformat()
-    with _writing(db):
-        current = _open_case(db, key)
-        if (current and (current.id, current.latest.attempt)) != (after and (after.id, after.latest.attempt)):
-            raise CaseMoved("case_moved")
-        if current is None:
-            number = db.execute(
-                "SELECT coalesce(max(number), 0) + 1 FROM cases WHERE community = ?", [key.community]
-            ).fetchone()[0]
-            case_id = db.execute(
-                "INSERT INTO cases (number, community, channel, author, state, opened_at, changed_at)"
-                " VALUES (?, ?, ?, ?, 'open', ?, ?)",
-                [number, key.community, key.channel, key.author, stamp, stamp],
-            ).lastrowid
-            attempt = 1
-        else:
-            case_id, attempt = current.id, current.latest.attempt + 1
-            db.execute("UPDATE cases SET changed_at = ? WHERE id = ?", [stamp, case_id])
-        db.execute(
-            "INSERT INTO judgements (case_id, attempt, at, report, verdict, knowledge) VALUES (?, ?, ?, ?, ?, ?)",
-            [case_id, attempt, stamp, report.model_dump_json(), verdict.model_dump_json(), verdict.knowledge],
-        )
-        stored = _open_case(db, key)
-    if stored is None:
-        raise StoreUnusable("database_failed", why="a stored case cannot be read back")
-    return stored
-
-
-def _history(db: Database, case: Case) -> tuple[Judgement, ...]:
-    rows = db.query("SELECT * FROM judgements WHERE case_id = ? ORDER BY attempt", [case.id])
-    return tuple(_judgement(row) for row in rows)
-
-
-def _case(row: dict[str, Any]) -> Case:
-    return Case(
-        id=row["id"],
-        number=row["number"],
-        key=CaseKey(row["community"], row["channel"], row["author"]),
-        state=row["state"],
-        opened_at=datetime.fromisoformat(row["opened_at"]),
-        latest=_judgement(row),
-    )
-
-
-def _judgement(row: dict[str, Any]) -> Judgement:
-    return Judgement(
-        attempt=row["attempt"],
-        at=datetime.fromisoformat(row["at"]),
-        report=Report.model_validate_json(row["report"]),
-        verdict=Verdict.model_validate_json(row["verdict"]),
-    )

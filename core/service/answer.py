@@ -1,6 +1,6 @@
 """What an answerer hands back to the desk, and what it may look things up in. Values only."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,11 +18,15 @@ NOTHING = ""
 
 @dataclass(frozen=True, slots=True)
 class Tools:
-    """What every answerer may look things up in."""
+    """What every answerer may look things up in.
+
+    Attributes:
+        sentences: Language to how sentences of it are read.
+    """
 
     knowledge: Knowledge
     lexicon: Lexicon
-    sentences: SentenceLexicon
+    sentences: Mapping[str, SentenceLexicon]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

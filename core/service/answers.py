@@ -4,7 +4,7 @@ In: an Inquiry, the person's open case, what was proposed to them last. Out: an 
 case or which card to show. Pure: no disk, no clock. This file must never know who the person is.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import Literal
@@ -22,12 +22,12 @@ from core.intake.circumstances import (
     read_symptoms_command,
     split_list,
 )
+from core.intake.hearing import hear_sentence
 from core.intake.sentences import (
     Heard,
     HeardAbsence,
     HeardFinding,
     Phrase,
-    read_sentence,
     to_report,
 )
 from core.intake.sentences import describe as describe_heard
@@ -43,14 +43,10 @@ def answer_for(inquiry: Inquiry, case: Case | None, proposal: str | None, tools:
     """Ask the answerer of the inquiry's command.
 
     Raises:
-        UnusableInput: Something given cannot be used, or there is no such command.
+        UnusableInput: Something given cannot be used.
         Refused: The command needs something that is not there.
     """
-    answerer = _ANSWERERS.get(inquiry.command)
-    if answerer is None:
-        known = " ".join(f"/{name}" for name in _ANSWERERS)
-        raise UnusableInput((Fault("command", inquiry.command, "unknown_command", {"accepted": known}),))
-    return answerer(inquiry, case, proposal, tools, words)
+    return _ANSWERERS[inquiry.command](inquiry, case, proposal, tools, words)
 
 
 def _readings(inquiry: Inquiry, case: Case | None, _proposal: str | None, tools: Tools, words: Words) -> Answer:
@@ -68,22 +64,34 @@ def _settings(inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools
 
 
 def _symptoms(inquiry: Inquiry, _case: Case | None, proposal: str | None, tools: Tools, words: Words) -> Answer:
-    confirm = inquiry.options.get("confirm", "").strip()
-    if not confirm and fold(inquiry.text) in tools.lexicon.answers:
-        confirm = inquiry.text
-    if confirm:
-        return _confirm(confirm, proposal, tools, words)
+    if confirms(inquiry, tools):
+        return _confirm(_yes_or_no(inquiry), proposal, tools, words)
     names = {name: (words.say(f"findings.{name}.name"),) for name in tools.knowledge.findings}
     places = {
         name: (words.say(f"places.{name}"), name.replace("_", " ")) for name in (*tools.knowledge.places, UNKNOWN)
     }
     seen, absent = inquiry.options.get("seen", ""), inquiry.options.get("absent", "")
-    if inquiry.text.strip() and seen.strip():
-        raise UnusableInput((Fault("seen", inquiry.text, "text_and_options"),))
     if inquiry.text.strip() or _is_sentence(seen, names) or _is_sentence(absent, names):
         return _propose(_hear(inquiry, names, places, tools), words)
     heard = read_symptoms_command(inquiry.options, tools.knowledge, names, places)
     return Answer(added=heard.report, heard=in_words(heard.notes, words))
+
+
+def _message(inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools: Tools, words: Words) -> Answer:
+    """Read a message that was chosen, whatever it says: a "yes" in it answers nobody here."""
+    heard = _read(inquiry.text, TEXT, {}, inquiry.asker.language, tools) if inquiry.text.strip() else Heard()
+    return _propose(heard, words)
+
+
+def confirms(inquiry: Inquiry, tools: Tools) -> bool:
+    """Say whether an inquiry answers what was proposed last."""
+    if inquiry.command != "symptoms":
+        return False
+    return bool(inquiry.options.get("confirm", "").strip()) or fold(_yes_or_no(inquiry)) in tools.lexicon.answers
+
+
+def _yes_or_no(inquiry: Inquiry) -> str:
+    return inquiry.options.get("confirm", "").strip() or inquiry.text.rstrip(".! ")
 
 
 def _is_sentence(seen: str, names: Mapping[str, tuple[str, ...]]) -> bool:
@@ -101,40 +109,58 @@ def _hear(
 ) -> Heard:
     """Read what is seen, where, and what is absent, each chosen from its list or in the person's own words.
 
-    Whatever is named under ``absent`` is absent, said with or without a "no". A place given by itself belongs to the
+    Whatever is named under ``absent`` is absent, said with or without a "no". Places given by themselves belong to the
     findings that have none.
     """
     options = inquiry.options
-    where = options.get("where", "").strip()
-    place = read_choice(where, places, "where") if where else UNKNOWN
-    said = (inquiry.text, TEXT) if inquiry.text.strip() else (options.get("seen", ""), "seen")
-    told, gone = (
-        _read(text, field, names, tools) if text.strip() else Heard()
-        for text, field in (said, (options.get("absent", ""), "absent"))
+    spots = tuple(read_choice(spot, places, "where") for spot in split_list(options.get("where", ""))) or (UNKNOWN,)
+    told, chosen, gone = (
+        _read(text, field, names, inquiry.asker.language, tools) if text.strip() else Heard()
+        for text, field in ((inquiry.text, TEXT), *((options.get(name, ""), name) for name in ("seen", "absent")))
     )
-    findings = tuple(
-        replace(one, where=place) if one.where == UNKNOWN and tools.knowledge.findings[one.id].placed else one
-        for one in told.findings
+    findings = _placed((*told.findings, *chosen.findings), spots, tools)
+    absences = (
+        *(HeardAbsence(one.id, one.words) for one in gone.findings),
+        *told.absences,
+        *chosen.absences,
+        *gone.absences,
     )
-    absences = (*(HeardAbsence(one.id, one.words) for one in gone.findings), *gone.absences)
     for one in absences:
         if any(other.id == one.id for other in findings):
             raise UnusableInput((Fault("absent", one.words.text, "seen_and_absent"),))
-    asked = (one for one in told.unsure if not (place != UNKNOWN and one.reason == "place"))
+    unsure = (one for heard in (told, chosen) for one in heard.unsure)
+    asked = (one for one in unsure if spots == (UNKNOWN,) or one.reason != "place")
+    said = told if inquiry.text.strip() else chosen
     return replace(
-        told,
+        said,
         findings=findings,
-        absences=(*told.absences, *absences),
-        unread=(*told.unread, *gone.unread),
+        absences=tuple({one.id: one for one in absences}.values()),
+        unread=(*told.unread, *chosen.unread, *gone.unread),
         unsure=(*asked, *gone.unsure),
     )
 
 
-def _read(text: str, field: str, names: Mapping[str, tuple[str, ...]], tools: Tools) -> Heard:
+def _placed(findings: Iterable[HeardFinding], spots: tuple[str, ...], tools: Tools) -> tuple[HeardFinding, ...]:
+    """Give each finding that has a place, and none yet, every place that was named; keep each once."""
+    known = list(findings)
+    at: dict[tuple[str, str], HeardFinding] = {}
+    for one in known:
+        if one.where != UNKNOWN or not tools.knowledge.findings[one.id].placed:
+            at.setdefault((one.id, one.where), one)
+        elif not any(other.id == one.id and other.where != UNKNOWN for other in known):
+            for spot in spots:
+                at.setdefault((one.id, spot), replace(one, where=spot))
+    return tuple(at.values())
+
+
+def _read(text: str, field: str, names: Mapping[str, tuple[str, ...]], language: str, tools: Tools) -> Heard:
     if field == TEXT or _is_sentence(text, names):
-        return read_sentence(text, tools.sentences, tools.knowledge)
-    chosen = HeardFinding(read_choice(text, names, field), UNKNOWN, Phrase(text, 0, len(text)))
-    return Heard(findings=(chosen,))
+        return hear_sentence(text, language, tools.sentences, tools.knowledge)
+    return Heard(
+        findings=tuple(
+            HeardFinding(read_choice(one, names, field), UNKNOWN, Phrase(one, 0, len(one))) for one in split_list(text)
+        )
+    )
 
 
 def _propose(heard: Heard, words: Words) -> Answer:
@@ -187,26 +213,47 @@ def _view(
 
 def _help(inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools: Tools, words: Words) -> Answer:
     topic = inquiry.options.get("topic", "").strip() or inquiry.text.strip()
+    if fold(topic) in {"commands", fold(words.say("help.commands"))}:
+        return Answer(card=_commands_card(words))
     if topic:
         return guide(topic, tools, words)
-    lines = tuple(f"/{command.name}: {words.say(f'commands.{command.name}.description')}" for command in COMMANDS)
+    care = Section("cautions", words.say("card.headings.cautions"), (words.say("help.care"),))
     return Answer(
         card=Card(
             title=words.say("card.titles.help"),
-            conclusion=words.say("help.conclusion"),
-            sections=(
-                Section("list", words.say("help.start"), tuple(text for _, text in words.under("help.cases"))),
-                Section("list", words.say("help.commands"), lines),
-                Section("cautions", words.say("card.headings.cautions"), (words.say("help.care"),)),
-            ),
+            conclusion=words.say("help.start"),
+            sections=(Section("list", "", tuple(text for _, text in words.under("help.cases"))), care),
             private=True,
+            actions=(
+                *(Action(words.say(f"help.presses.{name}"), name) for name in ("readings", "symptoms", "settings")),
+                *(
+                    Action(words.say(f"help.presses.{topic}"), "help", {"topic": topic})
+                    for topic in ("findings", "coupons", "commands")
+                ),
+            ),
         )
+    )
+
+
+def _commands_card(words: Words) -> Card:
+    """List every command that is typed, for whom it is."""
+    by_rank: dict[str, list[str]] = {}
+    for command in COMMANDS:
+        if not command.menu:
+            described = words.say(f"commands.{command.name.replace(' ', '.')}.description")
+            by_rank.setdefault(command.who, []).append(f"/{command.name}: {described}")
+    return Card(
+        title=words.say("help.commands"),
+        conclusion="",
+        sections=tuple(Section("list", words.say(f"help.who.{who}"), tuple(lines)) for who, lines in by_rank.items()),
+        private=True,
     )
 
 
 _ANSWERERS: Mapping[str, Callable[[Inquiry, Case | None, str | None, Tools, Words], Answer]] = {
     "readings": _readings,
     "symptoms": _symptoms,
+    "read symptoms": _message,
     "settings": _settings,
     "coupons": coupons,
     "screws": screws,

@@ -4,8 +4,9 @@ In: a Triage and what the person asked to see. Out: a Card. This file must never
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from core.card import Card, Section, verdict_card
+from core.card import Card, Section, Standing, verdict_card
 from core.cases.lifecycle import is_correction
 from core.cases.rows import Case
 from core.diagnosis import explain_in_words, explain_next
@@ -37,7 +38,7 @@ def lay_out(judged: Triage, earlier: Report | None, answer: Answer, tools: Tools
     geometry = judged.known_geometry
     changed = _changes(judged, earlier, tools, words)
     asks_people = any(question.code == "human_helper" for question in judged.diagnosis.questions)
-    return verdict_card(
+    card = verdict_card(
         judged.verdict,
         words,
         heard=(*answer.heard, *changed),
@@ -47,6 +48,7 @@ def lay_out(judged: Triage, earlier: Report | None, answer: Answer, tools: Tools
         case=case.number,
         footer=footer,
     )
+    return replace(card, standing=Standing(case.number, case.latest.attempt, case.place))
 
 
 def _changes(judged: Triage, earlier: Report | None, tools: Tools, words: Words) -> tuple[str, ...]:
@@ -60,6 +62,17 @@ def _changes(judged: Triage, earlier: Report | None, tools: Tools, words: Words)
 
 
 def _why_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
+    return Card(
+        title=words.say("card.titles.why"),
+        conclusion=judged.verdict.summary,
+        sections=why_sections(judged, words),
+        case=case.number,
+        footer=footer,
+    )
+
+
+def why_sections(judged: Triage, words: Words) -> tuple[Section, ...]:
+    """Lay out the evidence for and against each cause, what they explain together, and what would change the order."""
     sections = []
     told = [cause for cause in judged.diagnosis.causes if cause.evidence] or judged.diagnosis.causes
     for cause in told[:MOST_CAUSES]:
@@ -75,7 +88,7 @@ def _why_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
             missed = [words.say(f"findings.{name}.name") for name in cause.expected_absent]
             lines.append(words.say("why.expected_absent", findings=words.listed(missed)))
         name = words.say(f"causes.{cause.id}.name")
-        heading = words.say("why.cause", name=name, probability=percent(cause.probability))
+        heading = words.say("why.cause", name=name, probability=percent(cause.probability, words))
         sections.append(Section("why", heading, tuple(lines) or (words.say("why.prior"),)))
     sections += [
         section
@@ -89,20 +102,14 @@ def _why_card(judged: Triage, words: Words, case: Case, footer: str) -> Card:
         )
         if section.lines
     ]
-    return Card(
-        title=words.say("card.titles.why"),
-        conclusion=judged.verdict.summary,
-        sections=tuple(sections),
-        case=case.number,
-        footer=footer,
-    )
+    return tuple(sections)
 
 
 def _together(judged: Triage, words: Words) -> Iterator[str]:
     """Say which causes, together and alone, would account for everything."""
     for together in judged.diagnosis.sets:
         names = [words.say(f"causes.{name}.name") for name in together.causes] or [words.say("why.none_of_them")]
-        yield words.say("why.set", names=words.listed(names), probability=percent(together.probability))
+        yield words.say("why.set", names=words.listed(names), probability=percent(together.probability, words))
 
 
 def _next_card(judged: Triage, tools: Tools, words: Words, case: Case, footer: str) -> Card:

@@ -16,6 +16,7 @@ from core.geometry.screw_plan import NoPlan
 from core.geometry.screws import plan_turns
 from core.geometry.turning import describe_grounds, describe_refusal, describe_turns
 from core.intake import read_choice, read_nominal, read_plate
+from core.intake.characters import fold
 from core.intake.circumstances import read_settings_command
 from core.intake.squares import read_squares
 from core.knowledge.guides import say_guide
@@ -24,6 +25,7 @@ from core.pictures.guide_sketches import draw_guide
 from core.pictures.working_curve import draw_working_curve
 from core.report import Report
 from core.service.answer import Answer, Tools, in_words
+from core.service.finding_guide import names_all, read_finding, show_finding, show_findings
 from core.words import Words
 
 
@@ -137,8 +139,18 @@ def curve(inquiry: Inquiry, case: Case | None, _proposal: str | None, tools: Too
 
 
 def guide(topic: str, tools: Tools, words: Words) -> Answer:
-    """Show one procedure in short steps, with its drawing."""
-    titles = {name: (words.say(f"guides.{name}.title"), name.replace("_", " ")) for name in tools.knowledge.guides}
+    """Show one procedure in short steps with its drawing, or what findings look like: all of them, or one."""
+    titles: dict[str, tuple[str, ...]] = {
+        name: (words.say(f"guides.{name}.title"), name.replace("_", " ")) for name in tools.knowledge.guides
+    }
+    if names_all(topic, words):
+        return show_findings(tools, words)
+    procedures = {fold(name) for key, others in titles.items() for name in (key, *others)}
+    finding = None if fold(topic) in procedures else read_finding(topic, tools, words)
+    if finding is not None:
+        return show_finding(finding, tools, words)
+    # Named among what is accepted; whoever names it has been answered above.
+    titles["findings"] = (words.say("finding_guide.topic"),)
     told = say_guide(read_choice(topic, titles, "topic"), tools.knowledge, words)
     card = Card(
         title=told.title,

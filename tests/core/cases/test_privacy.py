@@ -66,7 +66,7 @@ def test_a_damaged_secret_is_refused_and_kept(content, tmp_path):
     path.write_bytes(content)
     with pytest.raises(StoreUnusable) as refusal:
         load_secret(path)
-    assert refusal.value.code == "secret_unusable"
+    assert refusal.value.code == "secret_damaged"
     assert refusal.value.values["path"] == str(path)
     assert path.read_bytes() == content
 

@@ -10,6 +10,7 @@ import pytest
 
 from bot.compose import compose
 from bot.settings import Settings
+from core.cases.packed import unpack
 from core.commands import Asker, Inquiry
 from core.engine import triage
 from core.errors import ServiceFailure
@@ -56,7 +57,8 @@ def latest(tmp_path):
     def latest():
         with closing(sqlite3.connect(tmp_path / "cases.db")) as connection:
             query = "SELECT report, verdict FROM judgements ORDER BY case_id DESC, attempt DESC"
-            return connection.execute(query).fetchone()
+            report, verdict = connection.execute(query).fetchone()
+        return report, unpack(verdict)
 
     return latest
 
@@ -90,7 +92,6 @@ MISTAKES = [
     pytest.param("symptoms", "", {"seen": "stuck_fast", "where": "left"}, "no place", id="a place not wanted"),
     pytest.param("symptoms", "", {"seen": "stuck_fast", "absent": "stuck_fast"}, "both", id="seen and absent"),
     pytest.param("symptoms", GLOSSY_LEFT, {"absent": "glossy_raft"}, "both", id="said as seen, chosen as absent"),
-    pytest.param("symptoms", GLOSSY_LEFT, {"seen": "stuck_fast"}, "one way", id="a sentence beside a choice"),
     pytest.param("level", "", {}, "/readings", id="no such command"),
 ]
 
@@ -179,6 +180,29 @@ async def test_a_form_of_own_words_keeps_all_of_its_fields(ask, latest):
     assert judged.case == 1
     report = Report.model_validate_json(latest()[0])
     assert [(one.id, one.where) for one in report.findings] == [("glossy_raft", "right")]
+    assert set(report.absent) == {"layer_cracks", "loud_peel"}
+
+
+async def test_choices_and_own_words_beside_them_are_proposed_together(ask, latest):
+    """Chosen places belong to whatever has none of its own, chosen or said."""
+    card = await ask(
+        "symptoms",
+        "the raft on the left is shiny, parts missing from the plate",
+        seen="thin_raft, stuck_fast",
+        where="right, back",
+        absent="layer_cracks, loud_peel",
+    )
+    assert card.private
+    await ask("symptoms", "yes")
+    report = Report.model_validate_json(latest()[0])
+    assert {(one.id, one.where) for one in report.findings} == {
+        ("glossy_raft", "left"),
+        ("missing_parts", "right"),
+        ("missing_parts", "back"),
+        ("thin_raft", "right"),
+        ("thin_raft", "back"),
+        ("stuck_fast", "unknown"),
+    }
     assert set(report.absent) == {"layer_cracks", "loud_peel"}
 
 

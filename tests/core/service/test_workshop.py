@@ -124,7 +124,10 @@ async def test_a_lost_coupon_is_never_no_fault(ask):
 
 async def test_a_tilted_plate_offers_its_screws_with_one_press(ask):
     card = await ask("readings", "0.76 1.22 0.80 1.20 0.99")
-    assert [action.command for action in card.actions] == ["screws", "why", "next"]
+    commands = ["readings", "symptoms", "settings", "screws", "why", "next", "case outcome", "case outcome"]
+    assert [action.command for action in card.actions] == commands
+    assert [action.options.get("result") for action in card.actions[-2:]] == ["fixed_by_step", "not_yet"]
+    assert {action.options["case"] for action in card.actions} == {"1"}
 
 
 async def test_a_coupon_put_right_is_no_change_of_the_plate(ask):
