@@ -14,24 +14,34 @@ import signal
 import sys
 import tempfile
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import NoReturn
 
 from bot.compose import compose, suggest
 from bot.coupon_file import write_coupons
+from bot.language import choose_language
 from bot.logs import configure_logs
 from bot.reading import run_read
 from bot.settings import Settings, read_settings
 from bot.sources import read_source
+from bot.statistics import ask_figures, write_report
 from bot.terminal_app.chat import converse, given_lines, prompt_lines
 from bot.terminal_app.demo import demo_lines
+from bot.terminal_app.people import People
 from bot.terminal_app.render import WIDEST
 from bot.triage import run_triage
+from core.cases.store import Store
+from core.commands import COMMANDS
 from core.errors import ServiceFailure, StoreUnusable, UnusableInput, UnusableKnowledge
-from core.words import Words, load_words
+from core.intake.hearing import sentence_languages
+from core.service.pace import unhurried
+from core.words import Words, languages, load_words
 
 LOG = logging.getLogger("bot")
 ANSWERED, FAILED, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
+VIEWS = tuple(one.name.removeprefix("stats ") for one in COMMANDS if one.name.startswith("stats "))
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -42,7 +52,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             # A terminal that cannot show µ shows a question mark; that is no reason to fail.
             stream.reconfigure(errors="replace")
     try:
-        status = _run(arguments, load_words("en"))
+        status = _run(arguments)
         sys.stdout.flush()
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -57,8 +67,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return status
 
 
-def _run(arguments: Sequence[str] | None, words: Words) -> int:
+def _run(arguments: Sequence[str] | None) -> int:
+    words = load_words()
     try:
+        words = load_words(choose_language(os.environ, languages()))
         given = _parser(words).parse_args(arguments)
         status: int = given.run(given, words)
     except SystemExit as left:  # help was asked for, or the arguments are wrong
@@ -97,8 +109,8 @@ def _parser(words: Words) -> argparse.ArgumentParser:
     parser = _Parser(prog="platewright", description=words.say("command_line.about"), allow_abbrev=False)
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=_Parser)
 
-    def command(name: str, run: object) -> argparse.ArgumentParser:
-        about = words.say(f"command_line.{name}")
+    def command(name: str, run: object, about: str = "") -> argparse.ArgumentParser:
+        about = words.say(f"command_line.{about or name}")
         added = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
         added.set_defaults(run=run)
         return added
@@ -115,10 +127,29 @@ def _parser(words: Words) -> argparse.ArgumentParser:
     read = command("read", _read)
     read.add_argument("text", metavar="TEXT|-", nargs="+", help=words.say("command_line.text"))
     read.add_argument("--json", action="store_true", help=words.say("command_line.read_json"))
+    read.add_argument(
+        "--language", choices=sentence_languages(), default=words.language, help=words.say("command_line.read_language")
+    )
     coupons = command("coupons", _coupons)
     coupons.add_argument("--plate", metavar="WIDTHxDEPTH", required=True, help=words.say("command_line.plate"))
     coupons.add_argument("--nominal", metavar="MM", default="", help=words.say("command_line.nominal"))
     coupons.add_argument("-o", "--out", metavar="FILE", type=Path, required=True, help=words.say("command_line.out"))
+    stats = command("stats", _stats)
+    stats.add_argument("view", choices=VIEWS, help=words.say("command_line.view"))
+    stats.add_argument("--community", metavar="ID", required=True, help=words.say("command_line.community"))
+    for option in ("by", "step", "other"):
+        stats.add_argument(f"--{option}", default="", help=words.say(f"command_line.stats_{option}"))
+    stats.add_argument("-o", "--out", metavar="FOLDER", type=Path, help=words.say("command_line.stats_out"))
+    report = command("report", _report, "report_page")
+    report.add_argument("--community", metavar="ID", required=True, help=words.say("command_line.community"))
+    report.add_argument("--month", metavar="YYYY-MM", default="", help=words.say("command_line.month"))
+    report.add_argument("-o", "--out", metavar="FILE", type=Path, required=True, help=words.say("command_line.page"))
+    invent = command("simulate", _simulate)
+    invent.add_argument("--cases", type=int, default=3000, help=words.say("command_line.cases"))
+    invent.add_argument("--months", type=int, default=24, help=words.say("command_line.months"))
+    invent.add_argument("--seed", type=int, default=1, help=words.say("command_line.seed"))
+    invent.add_argument("--club", default="club", help=words.say("command_line.club"))
+    command("recount", _recount)
     command("serve", _serve)
     return parser
 
@@ -134,7 +165,7 @@ def _coupons(given: argparse.Namespace, words: Words) -> int:
 
 
 def _read(given: argparse.Namespace, words: Words) -> int:
-    print(run_read(" ".join(given.text), words, as_json=given.json))
+    print(run_read(" ".join(given.text), words, as_json=given.json, language=given.language))
     return ANSWERED
 
 
@@ -150,11 +181,13 @@ def _chat(given: argparse.Namespace, words: Words) -> int:
 
 
 async def _converse(given: argparse.Namespace, settings: Settings, words: Words) -> int:
-    async with compose(settings) as house:
+    async with compose(settings, unhurried()) as house:
         pictures = given.pictures or Path.cwd()
         if given.demo:
             print(words.say("terminal.demo"))
-            return await converse(house.service, words, given_lines(demo_lines()), pictures=pictures, echo=True)
+            return await converse(
+                house.service, words, given_lines(demo_lines(words.language)), pictures=pictures, echo=True
+            )
         if given.script:
             lines = read_source(given.script).decode(errors="replace").split("\n")
             return await converse(house.service, words, given_lines(lines), pictures=pictures, echo=True)
@@ -163,10 +196,82 @@ async def _converse(given: argparse.Namespace, settings: Settings, words: Words)
             signal.signal(signal.SIGINT, signal.SIG_DFL)
             return await converse(house.service, words, given_lines(_piped()), pictures=pictures)
         print(words.say("terminal.welcome"))
-        history = settings.database.with_name("history")
+        history, people = settings.database.with_name("history"), People()
         return await converse(
-            house.service, words, prompt_lines(history), pictures=given.pictures or settings.database.parent
+            house.service,
+            words,
+            prompt_lines(history, people),
+            pictures=given.pictures or settings.database.parent,
+            people=people,
         )
+
+
+def _stats(given: argparse.Namespace, words: Words) -> int:
+    settings = read_settings()
+    options = {name: getattr(given, name) for name in ("by", "step", "other") if getattr(given, name)}
+
+    async def ask() -> str:
+        async with compose(settings) as house:
+            if given.view == "quality":
+                await house.service.learn()
+            return await ask_figures(
+                house,
+                words,
+                view=given.view,
+                options=options,
+                community=given.community,
+                out=given.out,
+                width=_columns(),
+            )
+
+    print(asyncio.run(ask()))
+    return ANSWERED
+
+
+def _report(given: argparse.Namespace, words: Words) -> int:
+    settings = read_settings()
+
+    async def write() -> str:
+        async with compose(settings, unhurried()) as house:
+            await house.service.learn()
+            return await write_report(house, words, community=given.community, month=given.month, out=given.out)
+
+    print(asyncio.run(write()))
+    return ANSWERED
+
+
+def _simulate(given: argparse.Namespace, words: Words) -> int:
+    # Only this command draws cases, which loads far more than an answer needs.
+    from bot.simulation import Wish, check_wish, simulate  # noqa: PLC0415
+
+    settings = read_settings()
+    wish = Wish(given.cases, given.months, given.seed, given.club, datetime.now(UTC))
+    check_wish(wish)
+
+    async def invent() -> int:
+        store = await Store.open(settings.database)
+        try:
+            return await simulate(wish, store)
+        finally:
+            await store.close()
+
+    print(words.say("command_line.simulated", count=asyncio.run(invent()), community=wish.community))
+    return ANSWERED
+
+
+def _recount(_given: argparse.Namespace, words: Words) -> int:
+    settings = read_settings()
+
+    async def recount() -> bool:
+        store = await Store.open(settings.database)
+        try:
+            return await store.recount()
+        finally:
+            await store.close()
+
+    equal = asyncio.run(recount())
+    print(words.say(f"command_line.counts_{'equal' if equal else 'mended'}"))
+    return ANSWERED if equal else FAILED
 
 
 def _piped() -> Iterator[str]:
@@ -174,18 +279,18 @@ def _piped() -> Iterator[str]:
         yield line.decode(errors="replace")
 
 
-def _serve(_given: argparse.Namespace, words: Words) -> int:
+def _serve(_given: argparse.Namespace, _words: Words) -> int:
     settings = read_settings()
     configure_logs(settings.log_level)
-    return asyncio.run(_serve_chat(settings, words))
+    return asyncio.run(_serve_chat(settings))
 
 
-async def _serve_chat(settings: Settings, words: Words) -> int:
+async def _serve_chat(settings: Settings) -> int:
     # Only this command needs the chat library, which takes most of a second to load.
     from bot.discord_app.run import serve  # noqa: PLC0415
 
     async with compose(settings) as house:
-        await serve(settings, house.service, words, lambda option, typed: suggest(house, option, typed), house.store)
+        await serve(settings, house.service, house.words, house.languages, partial(suggest, house), house.store)
     return ANSWERED
 
 

@@ -12,9 +12,10 @@ from discord import app_commands
 
 from bot.discord_app.contracts import Memory, Suggest
 from bot.discord_app.desk import Desk
-from bot.discord_app.forms import command_of
+from bot.discord_app.forms import read_form
 from bot.discord_app.inbound import read_fields
 from bot.discord_app.slash import SlashBuilder
+from bot.discord_app.translation import WordsTranslator
 from core.words import Words
 
 LOG = logging.getLogger(__name__)
@@ -41,9 +42,11 @@ class PlatewrightClient(discord.Client):
         *,
         desk: Desk,
         words: Words,
+        languages: Mapping[str, Words],
         suggest: Suggest,
         memory: Memory,
     ) -> None:
+        """Take what answers, and the texts commands are registered with: of one language, and of all there are."""
         # Otherwise the library warns that it cannot speak.
         discord.VoiceClient.warn_nacl = discord.VoiceClient.warn_dave = False
         super().__init__(
@@ -54,6 +57,7 @@ class PlatewrightClient(discord.Client):
         )
         self.desk = desk
         self._memory = memory
+        self._translator = WordsTranslator(languages)
         self.tree = Tree(
             self,
             allowed_contexts=app_commands.AppCommandContext(guild=True, dm_channel=True, private_channel=False),
@@ -64,7 +68,8 @@ class PlatewrightClient(discord.Client):
 
     async def setup_hook(self) -> None:
         """Register the commands if they are not what was registered last."""
-        digest = self._digest()
+        await self.tree.set_translator(self._translator)
+        digest = await self._digest()
         if await self._memory.recall(REGISTERED) == digest:
             LOG.info("commands unchanged")
             return
@@ -78,18 +83,24 @@ class PlatewrightClient(discord.Client):
 
     async def on_interaction(self, interaction: discord.Interaction[Any]) -> None:
         """Answer submitted forms and pressed buttons; slash commands come through the tree."""
-        name = command_of(interaction)
-        if interaction.type is discord.InteractionType.component and interaction.data is not None:
-            await self.desk.press(interaction, str(interaction.data.get("custom_id", "")))
-        elif name is not None:
-            data = cast("Mapping[str, Any]", interaction.data)
-            await self.desk.answer(interaction, name, read_fields(data["components"]))
+        data = cast("Mapping[str, Any]", interaction.data or {})
+        if interaction.type is discord.InteractionType.component:
+            await self.desk.press(interaction, str(data.get("custom_id", "")))
+        elif interaction.type is discord.InteractionType.modal_submit:
+            form = read_form(interaction, self.desk.table)
+            await self.desk.submit(interaction, form, read_fields(data.get("components", ())))
+
+    async def on_guild_remove(self, guild: discord.Guild) -> None:
+        """Delete what is kept of a community that sent us away; one that is merely out of reach is not told of here."""
+        await self.desk.forget(str(guild.id))
 
     async def on_error(self, event_method: str, /, *_args: object, **_kwargs: object) -> None:
         """Log what an event handler raised."""
         LOG.error("event failed", extra={"handler": event_method}, exc_info=sys.exc_info())
 
-    def _digest(self) -> str:
-        payload = [command.to_dict(self.tree) for command in self.tree.get_commands()]
+    async def _digest(self) -> str:
+        payload = [
+            await command.get_translated_payload(self.tree, self._translator) for command in self.tree.get_commands()
+        ]
         text = json.dumps([self.application_id, payload], sort_keys=True, default=str)
         return hashlib.sha256(text.encode()).hexdigest()

@@ -81,11 +81,11 @@ def closed_for_now(words: Words) -> Card:
     )
 
 
-def refused_press(why: str, words: Words) -> Card:
-    """Return what to tell someone whose press of a button asks nothing: ``not_yours`` or ``outdated``."""
+def refused(why: str, words: Words) -> Card:
+    """Return what to tell someone whose press, form or choice asks nothing; ``why`` is such as ``presses.outdated``."""
     return Card(
-        title=words.say(f"discord.presses.{why}_title"),
-        conclusion=words.say(f"discord.presses.{why}"),
+        title=words.say(f"discord.{why}_title"),
+        conclusion=words.say(f"discord.{why}"),
         private=True,
     )
 

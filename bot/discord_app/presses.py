@@ -2,7 +2,9 @@
 
 Nothing about a button is remembered here, so that it works for as long as its message is there, over any restart.
 An identifier is not proof of anything: it comes back from outside, is read against the table of commands, and asks
-no more than the person who pressed could have typed. This file must never know the library's objects.
+no more than the person who pressed could have typed. What is about a case by its number may be pressed by anybody,
+since the service knows whose it is; all else is for the person who asked. This file must never know the library's
+objects.
 """
 
 from collections.abc import Mapping
@@ -15,7 +17,7 @@ from core.commands import Command
 LONGEST_ID = 100
 """The platform's limit for the identifier of a component."""
 
-_VERSION = "pw1"
+_VERSION = "pw2"
 """Changes when identifiers of old messages can no longer be read as they were meant."""
 
 _ONCE = "!"
@@ -27,9 +29,9 @@ _MOST_OPTIONS = 25
 
 @dataclass(frozen=True, slots=True)
 class Press:
-    """What a button asks, and the only person it asks it for."""
+    """What a button asks, and the only person it asks it for; ``None`` where the case it names says whom."""
 
-    person: int
+    person: int | None
     command: Command
     options: Mapping[str, str] = field(default_factory=dict)
     once: bool = False
@@ -46,8 +48,12 @@ def identify(action: Action, person: int, table: tuple[Command, ...]) -> str | N
     Returns:
         At most 100 characters, or ``None`` where the action cannot be said in so many or would not be understood.
     """
+    command = next((one for one in table if one.name == action.command), None)
+    if command is None:
+        return None
+    bound = None if _names_case(command, action.options) else person
     try:
-        custom_id = _write(action.command, action.options, person, once=action.once)
+        custom_id = _write(action.command, action.options, bound, once=action.once)
     except UnicodeEncodeError:
         return None
     press = read_press(custom_id, table)
@@ -65,22 +71,28 @@ def read_press(custom_id: str, table: tuple[Command, ...]) -> Press | None:
     ):
         return None
     number, name, given = parts
-    command = next((one for one in table if one.name == unquote(name)), None)
+    command = next((one for one in table if one.name == unquote(name) and not one.menu), None)
     if command is None:
         return None
     try:
-        person = int(number, 16)
+        person = int(number, 16) if number else None
         options = dict(parse_qsl(given, max_num_fields=_MOST_OPTIONS))
         once = version.endswith(_ONCE)
         exact = _write(command.name, options, person, once=once) == custom_id
     except ValueError:
         return None
-    if not exact or not options.keys() <= {option.name for option in command.options}:
+    known = options.keys() <= {option.name for option in command.options}
+    if not exact or not known or _names_case(command, options) != (person is None):
         return None
     return Press(person, command, options, once)
 
 
-def _write(command: str, options: Mapping[str, str], person: int, *, once: bool) -> str:
+def _names_case(command: Command, options: Mapping[str, str]) -> bool:
+    return any(option.kind == "case" and options.get(option.name) for option in command.options)
+
+
+def _write(command: str, options: Mapping[str, str], person: int | None, *, once: bool) -> str:
     version = f"{_VERSION}{_ONCE}" if once else _VERSION
     # Hexadecimal saves a fifth of the digits.
-    return _MARK.join((version, f"{person:x}", quote(command, safe=""), urlencode(options)))
+    whose = "" if person is None else f"{person:x}"
+    return _MARK.join((version, whose, quote(command, safe=""), urlencode(options)))

@@ -5,29 +5,22 @@ lines go from the end of the least important section first, and a line says how 
 be they run on into further messages. Buttons take what room the words leave, and that is never less than one row.
 This file knows limits; it must never know the library's objects.
 
-Limits: message components v2, at most 40 components and 4,000 characters of text in one message, 5 buttons in
-one row, 80 characters on a button (the platform's developer documentation, "Component reference" and "Message
-resource", API v10).
+Limits: message components v2, at most 40 components and 4,000 characters of text in one message (the platform's
+developer documentation, "Component reference" and "Message resource", API v10).
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from bot.discord_app.buttons import MOST_ROW_ROOM, Row, cost, fit, group
 from bot.discord_app.enclosures import Enclosures, enclose
-from bot.discord_app.presses import identify
-from bot.discord_app.writing import BREAKS, NOT_SHOWN, ZERO_WIDTH_SPACE, clip, escape, one_line, size
-from core.card import Action, Attachment, Card, Picture, Section, SectionKind, Tone
+from bot.discord_app.writing import BREAKS, NOT_SHOWN, ZERO_WIDTH_SPACE, clip, escape, size, whole
+from core.card import Attachment, Card, Picture, Section, SectionKind, Tone
 from core.commands import COMMANDS, Command
 from core.words import Words
 
 MOST_TEXT = 4000
 MOST_COMPONENTS = 40
-MOST_BLOCKS = 30
-"""Sections and files shown; with a container, a gallery, a line about what was left out and a row of buttons this
-stays below 40 components."""
-MOST_BUTTONS = 25
-BUTTONS_IN_A_ROW = 5
-LONGEST_LABEL = 80
 MOST_NAMED = 6
 """Files left out that are named; the rest is counted."""
 LONGEST_TITLE = 200
@@ -35,7 +28,8 @@ LONGEST_CONCLUSION = 1200
 LONGEST_LINE = 900
 LONGEST_FOOTER = 300
 CAUTIONS_HERE = 1400
-"""Cautions up to this length stand in the first message."""
+"""Cautions up to this length stand in the first message, where what to do and what not to do leave them the room."""
+BEFORE_CAUTIONS: tuple[SectionKind, ...] = ("do", "avoid")
 
 LEAST_IMPORTANT_FIRST: tuple[SectionKind, ...] = (
     "notes",
@@ -52,14 +46,6 @@ LEAST_IMPORTANT_FIRST: tuple[SectionKind, ...] = (
 
 
 @dataclass(frozen=True, slots=True)
-class Button:
-    """What stands on a button, and the identifier that comes back when it is pressed."""
-
-    label: str
-    custom_id: str
-
-
-@dataclass(frozen=True, slots=True)
 class Message:
     """One message: blocks of formatted text, pictures after the first, files and then buttons after the last."""
 
@@ -68,7 +54,7 @@ class Message:
     private: bool
     pictures: tuple[Picture, ...] = ()
     files: tuple[Attachment, ...] = ()
-    rows: tuple[tuple[Button, ...], ...] = ()
+    rows: tuple[Row, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,19 +96,28 @@ def render(
     sections = (*card.sections, *((Section("notes", "", notes),) if notes else ()))
     top, footer = _top(card, words), _footer(card)
     escaped = [part for part in map(_part, sections) if part.lines]
-    stay, move = _share_cautions([part for part in escaped if part.kind == "cautions"])
     # A missing file is never passed over in silence, whatever else has to go.
-    stay = (*stay, *_missing(enclosed, words))
+    missing = _missing(enclosed, words)
+    kept = (top, footer, *missing, *(part.text(words) for part in escaped if part.kind in BEFORE_CAUTIONS))
+    stay, move = _share_cautions(
+        [part for part in escaped if part.kind == "cautions"],
+        min(CAUTIONS_HERE, MOST_TEXT - sum(map(size, kept)) - 2 * _notice(words)),
+    )
+    stay = (*stay, *missing)
+    rows = group(card.actions, person, table)
+    room = MOST_COMPONENTS - 1 - bool(enclosed.pictures) - len(enclosed.files) - min(cost(rows), MOST_ROW_ROOM)
     parts = _shorten(
         [part for part in escaped if part.kind != "cautions"],
         MOST_TEXT - sum(size(text) for text in (top, footer, *stay)),
-        MOST_BLOCKS - len((top, footer)) - len(stay) - len(enclosed.files),
+        # One more for the line that says how much was left out.
+        room - len((top, footer)) - len(stay) - 1,
         words,
     )
     blocks = tuple(block for block in (top, *(part.text(words) for part in parts), *stay, footer) if block)
     taken = 1 + bool(enclosed.pictures) + len(enclosed.files) + len(blocks)
-    rows = _set_out(card.actions, person, table, MOST_COMPONENTS - taken)
-    first = Message(blocks, card.tone, card.private, enclosed.pictures, enclosed.files, rows)
+    first = Message(
+        blocks, card.tone, card.private, enclosed.pictures, enclosed.files, fit(rows, MOST_COMPONENTS - taken)
+    )
     return (first, *(Message((page,), card.tone, card.private) for page in move))
 
 
@@ -153,23 +148,6 @@ def _footer(card: Card) -> str:
     return f"-# {footer}" if footer else ""
 
 
-def _set_out(
-    actions: Iterable[Action], person: int, table: tuple[Command, ...], room: int
-) -> tuple[tuple[Button, ...], ...]:
-    """Return rows of buttons, best first, in at most ``room`` components; what has no label or identifier has none."""
-    buttons: dict[str, Button] = {}
-    for action in actions:
-        label = clip(one_line(action.label), LONGEST_LABEL)
-        custom_id = identify(action, person, table)
-        # The platform refuses a message in which two components have one identifier.
-        if label and custom_id is not None:
-            buttons.setdefault(custom_id, Button(label, custom_id))
-    full, rest = divmod(room, BUTTONS_IN_A_ROW + 1)
-    most = min(MOST_BUTTONS, full * BUTTONS_IN_A_ROW + max(rest - 1, 0))
-    kept = tuple(buttons.values())[:most]
-    return tuple(kept[place : place + BUTTONS_IN_A_ROW] for place in range(0, len(kept), BUTTONS_IN_A_ROW))
-
-
 def _part(section: Section) -> _Part:
     heading = clip(escape(section.heading), LONGEST_TITLE)
     if section.kind == "map":
@@ -185,16 +163,16 @@ def _part(section: Section) -> _Part:
     )
 
 
-def _share_cautions(parts: list[_Part]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _share_cautions(parts: list[_Part], room: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return the blocks of cautions that stand in the first message, and the pages that follow it."""
     lines = [
         line
         for part in parts
         for line in ([f"### {part.heading}"] if part.heading else []) + [f"- {x}" for x in part.lines]
     ]
-    whole = "\n".join(lines)
-    if size(whole) <= CAUTIONS_HERE:
-        return ((whole,) if whole else ()), ()
+    together = "\n".join(lines)
+    if size(together) <= room:
+        return ((together,) if together else ()), ()
     pages = list(_paginate(lines))
     return (), tuple(pages)
 
@@ -214,11 +192,9 @@ def _paginate(lines: Iterable[str]) -> Iterable[str]:
 def _pieces(line: str) -> Iterable[str]:
     """Cut an endless line where it has to be, never through an escape."""
     while size(line) > MOST_TEXT:
-        cut = MOST_TEXT // 2
-        while cut > 1 and line[cut - 1] == "\\":
-            cut -= 1
-        yield line[:cut]
-        line = line[cut:]
+        piece = whole(line[: MOST_TEXT // 2])
+        yield piece
+        line = line[len(piece) :]
     yield line
 
 
@@ -226,15 +202,15 @@ def _shorten(parts: list[_Part], room: int, most_parts: int, words: Words) -> li
     """Take whole lines from the end of the least important parts until the rest fits."""
     rank = {kind: place for place, kind in enumerate(LEAST_IMPORTANT_FIRST)}
     order = sorted(range(len(parts)), key=lambda place: (rank[parts[place].kind], -place))
-    notice = size(f"-# {_left_out(10**6, words)}")
+    notice = _notice(words)
     total, shown, gone = sum(size(part.text(words)) for part in parts), len(parts), 0
     for place in order:
         part = parts[place]
         was = size(part.text(words))
         while part.lines and (total > room - (notice if gone else 0) or shown > most_parts):
             # Half a map misleads, so a map goes as one; so does what could not be shown next to others anyway.
-            whole = part.kind == "map" or shown > most_parts
-            fewer = 0 if whole else len(part.lines) - 1
+            at_once = part.kind == "map" or shown > most_parts
+            fewer = 0 if at_once else len(part.lines) - 1
             part = replace(part, lines=part.lines[:fewer], left_out=part.left_out + len(part.lines) - fewer)
             now = size(part.text(words)) if part.lines else 0
             total, was = total - was + now, now
@@ -245,6 +221,11 @@ def _shorten(parts: list[_Part], room: int, most_parts: int, words: Words) -> li
     if gone and room >= notice:
         kept.append(_Part("notes", "", (), gone))
     return kept
+
+
+def _notice(words: Words) -> int:
+    """Return how long the line about what was left out may become."""
+    return size(f"-# {_left_out(10**6, words)}") + 1
 
 
 def _left_out(count: int, words: Words) -> str:

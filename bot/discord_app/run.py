@@ -3,7 +3,7 @@
 import asyncio
 import logging
 import signal
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 
 import aiohttp
@@ -12,6 +12,7 @@ import discord
 from bot.discord_app.client import PlatewrightClient
 from bot.discord_app.contracts import Answerer, Memory, Suggest
 from bot.discord_app.desk import Desk
+from bot.discord_app.housekeeping import EVERY_S, keep_house
 from bot.settings import PREFIX, Settings, read_token
 from core.errors import Fault, ServiceFailure, UnusableInput
 from core.words import Words
@@ -25,18 +26,37 @@ _TOKEN_REFUSED = 4004
 _STOP_SIGNALS = (signal.SIGTERM, signal.SIGINT)
 
 
-async def serve(settings: Settings, answerer: Answerer, words: Words, suggest: Suggest, memory: Memory) -> None:
+async def serve(
+    settings: Settings,
+    answerer: Answerer,
+    words: Words,
+    languages: Mapping[str, Words],
+    suggest: Suggest,
+    memory: Memory,
+    *,
+    tidy_every_s: float = EVERY_S,
+) -> None:
     """Serve until SIGTERM or SIGINT.
+
+    Args:
+        settings: For the token.
+        answerer: The service.
+        words: Texts for people whose own language there is none of.
+        languages: Texts by language, all there are.
+        suggest: What may be meant by what is typed so far.
+        memory: Where it is kept what was registered.
+        tidy_every_s: How often old cases are let go and silent ones asked about.
 
     Raises:
         UnusableInput: There is no token, or the platform refuses it.
         ServiceFailure: The platform cannot be reached, refuses to start, or closed the connection for good.
     """
     token = read_token(settings).get_secret_value()
-    desk = Desk(answerer, words)
-    client = PlatewrightClient(desk=desk, words=words, suggest=suggest, memory=memory)
+    desk = Desk(answerer, suggest)
+    client = PlatewrightClient(desk=desk, words=words, languages=languages, suggest=suggest, memory=memory)
     with _stop_signal() as stop:
         connection = asyncio.create_task(client.start(token))
+        house = asyncio.create_task(keep_house(client, answerer, every_s=tidy_every_s))
         stopping = asyncio.create_task(stop.wait())
         try:
             await asyncio.wait({connection, stopping}, return_when=asyncio.FIRST_COMPLETED)
@@ -48,6 +68,7 @@ async def serve(settings: Settings, answerer: Answerer, words: Words, suggest: S
                 LOG.info("stopped", extra={"unfinished": unfinished})
         finally:
             stopping.cancel()
+            house.cancel()
             await client.close()
             await _abandon(connection)
 

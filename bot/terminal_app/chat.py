@@ -7,6 +7,7 @@ import secrets
 import shutil
 import sys
 from collections.abc import AsyncIterator, Iterable
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Protocol
@@ -16,15 +17,16 @@ from prompt_toolkit.completion import WordCompleter
 from prompt_toolkit.history import FileHistory, History, InMemoryHistory
 
 from bot.terminal_app.inbound import read_line
+from bot.terminal_app.people import COMMAND, People
 from bot.terminal_app.render import WIDEST, render
-from core.card import Card, fault_card
+from core.card import Card, Section, fault_card
 from core.commands import COMMANDS, Inquiry
 from core.errors import ServiceFailure, UnusableInput
+from core.intake.characters import fold
 from core.words import Words
 from core.words.catalogue import visible
 
 LOG = logging.getLogger(__name__)
-PROMPT = "platewright> "
 LEAVE = frozenset({"/quit", "/exit", "quit", "exit"})
 
 
@@ -35,6 +37,10 @@ class Answerer(Protocol):
         """Return the card for an inquiry."""
         ...
 
+    async def case_meant(self, inquiry: Inquiry) -> int | None:
+        """Return the number of the case an inquiry is about if it names none."""
+        ...
+
 
 async def converse(
     answerer: Answerer,
@@ -43,6 +49,7 @@ async def converse(
     *,
     pictures: Path,
     echo: bool = False,
+    people: People | None = None,
 ) -> int:
     """Answer line after line until they end; return the exit status.
 
@@ -52,19 +59,22 @@ async def converse(
         lines: What is typed.
         pictures: Folder in which pictures are left.
         echo: Show each line before its answer, for input that nobody sees being typed.
+        people: Who speaks; one person to begin with.
 
     Returns:
         0 when every line was answered, 2 when some input could not be used, 1 when we failed.
     """
     status = 0
+    people = people or People()
     async for line in lines:
         if line.strip() in LEAVE:
             break
         if echo and line.strip():
-            print(f"\n{PROMPT}{visible(line.strip())}\n")
+            print(f"\n{people.prompt}{visible(line.strip())}\n")
         reference = secrets.token_hex(3)
         try:
-            status = max(status, await _reply(answerer, words, line, reference, pictures), key=_GRAVEST.index)
+            answered = await _reply(answerer, words, people, line, reference, pictures)
+            status = max(status, answered, key=_GRAVEST.index)
         except ServiceFailure as failure:
             print(words.say(f"failures.{failure.code}", **failure.values), file=sys.stderr)
             status = 1
@@ -81,16 +91,26 @@ async def converse(
 _GRAVEST = (0, 2, 1)
 
 
-async def _reply(answerer: Answerer, words: Words, line: str, reference: str, pictures: Path) -> int:
+async def _reply(answerer: Answerer, words: Words, people: People, line: str, reference: str, pictures: Path) -> int:
     """Answer one line on standard output; return the exit status it deserves."""
+    meant = None
     try:
-        inquiry = read_line(line, datetime.now(UTC), reference)
-        card = None if inquiry is None else await answerer.handle(inquiry)
+        if line.split()[:1] == [COMMAND]:
+            people.turn_to(line.strip())
+            print(people.describe(words), flush=True)
+            return 0
+        asker = replace(people.speaker, language=words.language)
+        inquiry = read_line(line, datetime.now(UTC), reference, asker, _buttons(words))
+        if inquiry is None:
+            return 0
+        card = await answerer.handle(inquiry)
+        if any("case" in action.options for action in card.actions):
+            meant = await answerer.case_meant(inquiry)
+        if inquiry.command == "help" and any(action.command == "help" for action in card.actions):
+            card = replace(card, sections=(*card.sections, _only_here(words)))
     except UnusableInput as error:
         card = fault_card(tuple(words.fault(fault) for fault in error.faults), words)
-    if card is None:
-        return 0
-    print(render(card, shutil.get_terminal_size((WIDEST, 24)).columns), flush=True)
+    print(render(card, shutil.get_terminal_size((WIDEST, 24)).columns, meant), flush=True)
     for picture in card.pictures:
         path = await _leave(f"platewright-{picture.name}", picture.png, pictures)
         print(words.say("terminal.picture", path=path), flush=True)
@@ -99,13 +119,25 @@ async def _reply(answerer: Answerer, words: Words, line: str, reference: str, pi
     return 2 if card.tone == "fault" else 0
 
 
-async def prompt_lines(history: Path) -> AsyncIterator[str]:
+def _buttons(words: Words) -> dict[str, str]:
+    """Return what somebody says who was told of buttons, and what it stands for."""
+    outcomes = {"it_worked": "fixed_by_step", "not_yet": "not_yet"}
+    return {fold(words.say(f"actions.{name}")): f"/case outcome {result}" for name, result in outcomes.items()}
+
+
+def _only_here(words: Words) -> Section:
+    """Say what only this front end has."""
+    lines = dict(words.under("terminal.help"))
+    return Section("list", lines.pop("heading"), tuple(lines.values()))
+
+
+async def prompt_lines(history: Path, people: People) -> AsyncIterator[str]:
     """Yield lines typed at a prompt with history and completion of command names."""
-    completer = WordCompleter([f"/{command.name}" for command in COMMANDS], sentence=True)
+    completer = WordCompleter([*(f"/{command.name}" for command in COMMANDS), COMMAND], sentence=True)
     session: PromptSession[str] = PromptSession(history=_open_history(history), completer=completer)
     while True:
         try:
-            line = await session.prompt_async(f"\n{PROMPT}", complete_while_typing=False)
+            line = await session.prompt_async(f"\n{people.prompt}", complete_while_typing=False)
         except KeyboardInterrupt:
             continue
         except EOFError:

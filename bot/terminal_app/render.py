@@ -2,7 +2,8 @@
 
 import textwrap
 
-from core.card import Card, Section
+from bot.terminal_app.typed import write_line
+from core.card import CHANNEL_OR_ROLE, Card, Section
 from core.words.catalogue import visible
 
 NARROWEST, WIDEST = 36, 88
@@ -10,20 +11,39 @@ _MARKS = {"good": "[ok]", "watch": "[!]", "act": "[!!]", "unsure": "[?]", "fault
 _BULLETS = {"do": "{n}. ", "avoid": "x ", "cautions": "! ", "numbers": "", "next": "> ", "questions": "? "}
 
 
-def render(card: Card, width: int) -> str:
-    """Return the card as text of at most ``width`` columns (map lines keep their own width)."""
+def render(card: Card, width: int, meant: int | None = None) -> str:
+    """Return the card as text of at most ``width`` columns (map lines keep their own width).
+
+    Args:
+        card: What to show.
+        width: Of the terminal.
+        meant: Number of the case that a line without one is about.
+    """
     width = max(NARROWEST, min(width, WIDEST))
     lines = [*_wrap(f"{_MARKS[card.tone]} {card.title}".strip(), width)]
     lines += ["", *_wrap(card.conclusion, width)] if card.conclusion else []
     for section in card.sections:
         lines += ["", *_section(section, width)]
     if card.actions:
-        # A command that only answers a question is typed in words, which the card has said already.
-        names = " ".join(f"/{action.command}" for action in card.actions if not action.options)
-        lines += ["", *_wrap(f"-> {names}", width)] if names else []
+        typed = dict.fromkeys(write_line(action, meant) for action in card.actions)
+        # What is answered in a bare word, the card has said already.
+        commands = [line for line in typed if line.startswith("/")]
+        lines += ["", *_packed(commands, width)] if commands else []
     if card.footer:
         lines += ["", *_wrap(card.footer, width)]
     return "\n".join(lines)
+
+
+def _packed(commands: list[str], width: int) -> list[str]:
+    """Return as few lines as hold the commands, none broken unless it is wider than a line."""
+    first, gap = "-> ", "  "
+    lines = [""]
+    for command in commands:
+        if lines[-1] and len(first) + len(lines[-1]) + len(gap) + len(command) > width:
+            lines.append("")
+        lines[-1] += f"{gap if lines[-1] else ''}{command}"
+    begins = (first, *(" " * len(first) for _ in lines[1:]))
+    return [part for begin, line in zip(begins, lines, strict=True) for part in _lined(line, width, begin)]
 
 
 def _section(section: Section, width: int) -> list[str]:
@@ -37,9 +57,14 @@ def _section(section: Section, width: int) -> list[str]:
 
 
 def _wrap(text: str, width: int, bullet: str = "") -> list[str]:
+    return _lined(" ".join(text.split()), width, bullet)
+
+
+def _lined(text: str, width: int, bullet: str) -> list[str]:
+    named = CHANNEL_OR_ROLE.sub(lambda mark: f"{'@' if mark['role'] else '#'}{mark['id']}", text)
     # Whatever a person typed may be quoted here, and a terminal obeys control characters.
     return textwrap.wrap(
-        visible(" ".join(text.split())),
+        visible(named),
         width,
         initial_indent=bullet,
         subsequent_indent=" " * len(bullet),

@@ -32,6 +32,7 @@ def platewright(folder, *arguments, given=b"", **more):
         env={
             **kept,
             "PLATEWRIGHT_DATABASE": str(folder / "cases.db"),
+            "LC_ALL": "C.UTF-8",
             "PYTHONPATH": str(ROOT),
             "PYTHONWARNINGS": "error::ResourceWarning",
             **more,
@@ -51,6 +52,7 @@ def run(tmp_path, monkeypatch, capsys):
     for name in [name for name in os.environ if name.startswith("PLATEWRIGHT_")]:
         monkeypatch.delenv(name)
     monkeypatch.setenv("PLATEWRIGHT_DATABASE", str(tmp_path / "cases.db"))
+    monkeypatch.setenv("LC_ALL", "C.UTF-8")
 
     def run(*arguments):
         status = command_line.main([str(one) for one in arguments])
@@ -287,3 +289,33 @@ def test_an_interrupt_is_no_traceback(run, monkeypatch):
 
     monkeypatch.setattr(command_line, "run_read", interrupt)
     assert run("read", "shiny") == (130, "", "")
+
+
+@pytest.mark.parametrize(
+    ("environment", "says"),
+    [
+        pytest.param({"PLATEWRIGHT_LANGUAGE": "de"}, "Findet heraus, warum Harzdrucke", id="the setting"),
+        pytest.param({"LC_ALL": "de_DE.UTF-8"}, "Findet heraus, warum Harzdrucke", id="the locale"),
+        pytest.param({"LC_ALL": "fr_FR.UTF-8"}, "Finds out why resin prints fail", id="a locale without texts"),
+    ],
+)
+def test_the_language_is_that_of_the_setting_or_the_locale(environment, says, run, monkeypatch):
+    for name, value in environment.items():
+        monkeypatch.setenv(name, value)
+    status, out, _ = run("--help")
+    assert status == 0
+    assert says in out
+
+
+def test_a_fault_is_told_in_the_language_too(run, monkeypatch):
+    monkeypatch.setenv("PLATEWRIGHT_LANGUAGE", "de")
+    status, _, err = run("triage", "nowhere.json")
+    assert status == 2
+    assert "nowhere.json lässt sich nicht lesen" in err
+
+
+def test_a_language_there_are_no_texts_for_costs_one_line(run, monkeypatch):
+    monkeypatch.setenv("PLATEWRIGHT_LANGUAGE", "tlh")
+    status, out, err = run("triage", "nowhere.json")
+    assert (status, out) == (2, "")
+    assert_lines(err, ["PLATEWRIGHT_LANGUAGE: there is no language tlh. Accepted: de, en."])

@@ -1,11 +1,11 @@
-"""The gateway of the stand-in: hello, identify, ready, heartbeats, events, resume."""
+"""The gateway of the stand-in: hello, identify, ready, heartbeats, events, drops, resume."""
 
 import asyncio
 import json
 from typing import TYPE_CHECKING, Any
 
 from aiohttp import WSMsgType, web
-from stand_in.payloads import APPLICATION, BOT_USER, CLUB
+from stand_in.payloads import APPLICATION, BOT_USER
 
 if TYPE_CHECKING:
     from stand_in.chat_platform import Platform
@@ -13,7 +13,6 @@ if TYPE_CHECKING:
 DISPATCH, HEARTBEAT, IDENTIFY, RESUME, RECONNECT, INVALID, HELLO, ACK = 0, 1, 2, 6, 7, 9, 10, 11
 AUTHENTICATION_FAILED = 4004
 HEARTBEAT_MS = 2000
-SESSION = "an-invented-session"
 
 
 class Gateway:
@@ -24,7 +23,8 @@ class Gateway:
         self._socket: web.WebSocketResponse | None = None
         self._ready = asyncio.Event()
         self._sequence = 0
-        self._missed: list[dict[str, Any]] = []
+        self._session, self._sessions = "", 0
+        self._sent: list[dict[str, Any]] = []
         self.identified: list[dict[str, Any]] = []
         self.resumed = 0
         self.heartbeats = 0
@@ -56,21 +56,42 @@ class Gateway:
         async with asyncio.timeout(seconds):
             await self._ready.wait()
 
+    @property
+    def lost(self) -> bool:
+        """Whether no bot is connected."""
+        return not self._ready.is_set()
+
     async def dispatch(self, event: str, data: dict[str, Any]) -> None:
         """Send an event; while no bot is connected it is kept for the one that resumes."""
         self._sequence += 1
         payload = {"op": DISPATCH, "s": self._sequence, "t": event, "d": data}
-        if self._ready.is_set() and self._socket is not None:
+        self._sent.append(payload)
+        if self._ready.is_set() and self._socket is not None and not self._socket.closed:
             await self._socket.send_json(payload)
-        else:
-            self._missed.append(payload)
 
     async def drop(self) -> None:
         """Ask the bot to reconnect and cut it off."""
-        socket, self._socket = self._socket, None
-        self._ready.clear()
+        socket = self._let_go()
         if socket is not None:
             await self._send(socket, RECONNECT, None)
+
+    async def cut(self) -> None:
+        """Lose the connection without a word."""
+        socket = self._let_go()
+        if socket is not None and socket._req is not None and socket._req.transport is not None:
+            socket._req.transport.abort()
+
+    async def invalidate(self) -> None:
+        """End the session: the bot has to identify anew, and what it missed is lost."""
+        self._session = ""
+        socket = self._let_go()
+        if socket is not None:
+            await self._send(socket, INVALID, False)
+
+    def _let_go(self) -> web.WebSocketResponse | None:
+        socket, self._socket = self._socket, None
+        self._ready.clear()
+        return socket
 
     async def close(self) -> None:
         """End the connection."""
@@ -87,63 +108,42 @@ class Gateway:
             if self.refuses_token or data["token"] != self._platform.token:
                 await socket.close(code=AUTHENTICATION_FAILED)
                 return
-            self._socket = socket
-            self._sequence += 1
-            ready = {
-                "v": 10,
-                "user": BOT_USER,
-                "guilds": [{"id": CLUB, "unavailable": True}],
-                "session_id": SESSION,
-                "resume_gateway_url": self._platform.gateway_url,
-                "application": {"id": APPLICATION, "flags": 0},
-            }
-            await socket.send_json({"op": DISPATCH, "s": self._sequence, "t": "READY", "d": ready})
-            self._ready.set()
-            await self.dispatch("GUILD_CREATE", club())
+            await self._begin(socket)
         elif operation == RESUME:
-            if data["session_id"] != SESSION or data["token"] != self._platform.token:
+            if data["session_id"] != self._session or data["token"] != self._platform.token:
                 await self._send(socket, INVALID, False)
                 return
-            self.resumed += 1
-            self._socket = socket
-            for payload in self._missed:
-                await socket.send_json(payload)
-            self._missed.clear()
-            self._sequence += 1
-            await socket.send_json({"op": DISPATCH, "s": self._sequence, "t": "RESUMED", "d": {}})
-            self._ready.set()
+            await self._go_on(socket, data["seq"])
+
+    async def _begin(self, socket: web.WebSocketResponse) -> None:
+        """Open a session: who the bot is, then every community."""
+        self._sessions += 1
+        self._session, self._sequence = f"invented-session-{self._sessions}", 0
+        self._sent.clear()
+        self._socket = socket
+        communities = tuple(self._platform.communities.values())
+        ready = {
+            "v": 10,
+            "user": BOT_USER,
+            "guilds": [{"id": one.id, "unavailable": True} for one in communities],
+            "session_id": self._session,
+            "resume_gateway_url": self._platform.gateway_url,
+            "application": {"id": APPLICATION, "flags": 0},
+        }
+        self._ready.set()
+        await self.dispatch("READY", ready)
+        for community in communities:
+            await self.dispatch("GUILD_CREATE", community.payload())
+
+    async def _go_on(self, socket: web.WebSocketResponse, heard: int) -> None:
+        """Go on with a session: everything the bot has not heard, in order."""
+        self.resumed += 1
+        self._socket = socket
+        for payload in [one for one in self._sent if one["s"] > heard]:
+            await socket.send_json(payload)
+        self._ready.set()
+        await self.dispatch("RESUMED", {})
 
     @staticmethod
     async def _send(socket: web.WebSocketResponse, operation: int, data: Any) -> None:
         await socket.send_json({"op": operation, "d": data, "s": None, "t": None})
-
-
-def club() -> dict[str, Any]:
-    """Return an invented community."""
-    return {
-        "id": CLUB,
-        "name": "Tool library print club",
-        "owner_id": "900000000000000009",
-        "roles": [],
-        "emojis": [],
-        "features": [],
-        "channels": [],
-        "members": [],
-        "threads": [],
-        "voice_states": [],
-        "presences": [],
-        "stickers": [],
-        "stage_instances": [],
-        "guild_scheduled_events": [],
-        "member_count": 3,
-        "large": False,
-        "unavailable": False,
-        "verification_level": 0,
-        "default_message_notifications": 0,
-        "explicit_content_filter": 0,
-        "mfa_level": 0,
-        "premium_tier": 0,
-        "nsfw_level": 0,
-        "preferred_locale": "en-GB",
-        "system_channel_flags": 0,
-    }

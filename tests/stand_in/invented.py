@@ -6,6 +6,8 @@
 import asyncio
 import json
 import sys
+from datetime import datetime
+from functools import cache
 from pathlib import Path
 
 PNG = bytes.fromhex(
@@ -21,8 +23,16 @@ if __name__ == "__main__":
 from core.card import Action, Card, Picture, Section  # noqa: E402 - only after the paths above
 from core.commands import Inquiry  # noqa: E402
 from core.errors import ServiceFailure  # noqa: E402
+from core.service.reminders import Reminder  # noqa: E402
+from core.words import Words, languages, load_words  # noqa: E402
 
 SLOW_S = 1.8
+
+
+@cache
+def texts() -> dict[str, Words]:
+    """Return the texts of every language, read once."""
+    return {language: load_words(language) for language in languages()}
 
 
 class InventedAnswerer:
@@ -35,6 +45,38 @@ class InventedAnswerer:
         self.actions: tuple[Action, ...] = ()
         self.release = asyncio.Event()
         self.entered = asyncio.Event()
+        self.card: Card | None = None
+        """Answers everything that needs no longer, where there is one."""
+        self.refusal: Card | None = None
+        self.due: tuple[Reminder, ...] = ()
+        self.noted: list[tuple[str, ...]] = []
+        """What was called beside ``handle``, with its arguments as text."""
+
+    def words_for(self, language: str) -> Words:
+        return texts().get(language.partition("-")[0], texts()["en"])
+
+    async def refuses(self, _inquiry: Inquiry) -> Card | None:
+        return self.refusal
+
+    async def stands(self, community: str, number: int, place: str) -> None:
+        self.noted.append(("stands", community, str(number), place))
+
+    async def threaded(self, community: str, number: int, thread: str) -> None:
+        self.noted.append(("threaded", community, str(number), thread))
+
+    async def forget_community(self, community: str) -> None:
+        self.noted.append(("forget", community))
+
+    async def learn(self) -> None:
+        pass
+
+    async def tidy(self, at: datetime) -> int:
+        self.noted.append(("tidy", at.isoformat()))
+        return 0
+
+    async def reminders(self, _at: datetime) -> tuple[Reminder, ...]:
+        due, self.due = self.due, ()
+        return due
 
     async def handle(self, inquiry: Inquiry) -> Card:
         self.heard.append(inquiry)
@@ -56,6 +98,8 @@ class InventedAnswerer:
             return Card(title="Right?", conclusion="The raft is shiny?", private=True, actions=yes_no)
         if "bad" in wish:
             return Card(title="Not quite", conclusion=f"nominal: {wish} is not a length", tone="fault", private=True)
+        if self.card is not None:
+            return self.card
         picture = Picture("plate-map.png", PNG, "Plate seen from above: right side thicker than the left.")
         return Card(
             title="Out of parallel",
@@ -87,9 +131,9 @@ class FileMemory:
         return json.loads(self._path.read_text()) if self._path.exists() else {}
 
 
-def suggest(option: str, typed: str) -> list[tuple[str, str]]:
+def suggest(choices: str, typed: str, _language: str = "en") -> list[tuple[str, str]]:
     """Forty suggestions, some of them longer than the platform takes."""
-    return [(f"{option} {typed} {number} {'long ' * number}".strip(), f"value_{number}") for number in range(40)]
+    return [(f"{choices} {typed} {number} {'long ' * number}".strip(), f"value_{number}") for number in range(40)]
 
 
 if __name__ == "__main__":
@@ -98,8 +142,8 @@ if __name__ == "__main__":
     from bot.discord_app.run import serve
     from bot.logs import configure_logs
     from bot.settings import read_settings
-    from core.words import load_words
 
     redirect(sys.argv[1], sys.argv[2])
     configure_logs("INFO")
-    asyncio.run(serve(read_settings(), InventedAnswerer(), load_words(), suggest, FileMemory(Path(sys.argv[3]))))
+    memory = FileMemory(Path(sys.argv[3]))
+    asyncio.run(serve(read_settings(), InventedAnswerer(), texts()["en"], texts(), suggest, memory))

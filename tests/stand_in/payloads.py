@@ -1,13 +1,16 @@
 """What the platform sends when a person does something, as the gateway carries it. All people are invented."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import count
+from collections.abc import Mapping
 from typing import Any
+
+from stand_in.messages import FILES_AT, numbered
 
 APPLICATION = "700000000000000001"
 BOT_USER = {"id": APPLICATION, "username": "platewright", "discriminator": "0000", "avatar": None, "bot": True}
 CLUB = "800000000000000001"
 CHANNEL = "810000000000000001"
+PRETENDED = "820000000000000001"
+"""A message that is told of without having been sent."""
 WREN = {"id": "900000000000000001", "username": "wren_of_the_tool_library", "discriminator": "0", "avatar": None}
 OWNER = {"id": "900000000000000009", "username": "keeper_of_the_tools", "discriminator": "0", "avatar": None}
 
@@ -45,17 +48,21 @@ def interaction(
             "guild_id": CLUB,
             "parent_id": None,
         }
+    return {**envelope(kind, data, locale=locale), **where}
+
+
+def envelope(kind: int, data: Mapping[str, Any], *, locale: str, app_permissions: int = 0) -> dict[str, Any]:
+    """Return what every interaction says, whoever asks and wherever."""
     return {
         "type": kind,
         "application_id": APPLICATION,
         "version": 1,
         "locale": locale,
-        "app_permissions": "0",
+        "app_permissions": str(app_permissions),
         "attachment_size_limit": 10 * 1024 * 1024,
         "authorizing_integration_owners": {},
         "entitlements": [],
         "data": dict(data),
-        **where,
     }
 
 
@@ -98,7 +105,7 @@ def press(message: Mapping[str, Any], custom_id: str, **how: Any) -> dict[str, A
 def shown(message: Mapping[str, Any]) -> dict[str, Any]:
     """Return a message of the bot as the platform tells of it, components and attachments numbered."""
     return {
-        "id": "820000000000000001",
+        "id": PRETENDED,
         "type": 20,
         "channel_id": CHANNEL,
         "author": BOT_USER,
@@ -113,32 +120,10 @@ def shown(message: Mapping[str, Any]) -> dict[str, Any]:
         "embeds": [],
         "pinned": False,
         "flags": message.get("flags") or 0,
-        "components": _numbered(message.get("components") or [], count(1)),
+        "components": numbered(message.get("components") or []),
     }
 
 
 def _attachment(sent: Mapping[str, Any]) -> dict[str, Any]:
-    url = f"https://files.example.org/{sent['filename']}"
+    url = f"{FILES_AT}{sent['filename']}"
     return {**sent, "id": f"83000000000000000{sent['id']}", "size": 100, "url": url, "proxy_url": url}
-
-
-def _numbered(components: Sequence[Mapping[str, Any]], number: Iterator[int]) -> list[dict[str, Any]]:
-    found = []
-    for one in components:
-        numbered = {**one, "id": next(number)}
-        if "components" in one:
-            numbered["components"] = _numbered(one["components"], number)
-        if "items" in one:
-            pictures = (
-                item["media"]["url"].replace("attachment://", "https://files.example.org/") for item in one["items"]
-            )
-            numbered["items"] = [
-                {**item, "media": {"url": url, "proxy_url": url}}
-                for item, url in zip(one["items"], pictures, strict=True)
-            ]
-        if "file" in one:
-            url = one["file"]["url"].replace("attachment://", "https://files.example.org/")
-            name = url.rpartition("/")[2]
-            numbered |= {"file": {"url": url, "proxy_url": url}, "name": name, "size": 100}
-        found.append(numbered)
-    return found

@@ -25,6 +25,8 @@ BY_CALLBACK_TYPE = {
 COMMAND = "ApplicationCommandUpdateRequest"
 EDIT = "IncomingWebhookUpdateRequestPartial"
 FOLLOW_UP = "IncomingWebhookRequestPartial"
+POST = "MessageCreateRequest"
+CHANGE = "MessageEditRequestPartial"
 
 
 @cache
@@ -50,15 +52,18 @@ def faults_by_description(name: str, body: Any) -> list[str]:
 
 
 def _with_text_ids(body: Any) -> Any:
-    """The library sends the ids of attachments as numbers, which the platform takes."""
+    """The library sends some ids as numbers, which the platform takes: of attachments, of a message replied to."""
     if isinstance(body, dict):
-        return {
-            key: [{**one, "id": str(one["id"])} if "id" in one else one for one in value]
-            if key == "attachments" and isinstance(value, list)
-            else _with_text_ids(value)
-            for key, value in body.items()
-        }
+        return {key: _with_text_id(key, value) for key, value in body.items()}
     return [_with_text_ids(one) for one in body] if isinstance(body, list) else body
+
+
+def _with_text_id(key: str, value: Any) -> Any:
+    if key == "attachments" and isinstance(value, list):
+        return [{**one, "id": str(one["id"])} if "id" in one else one for one in value]
+    if key == "message_reference" and isinstance(value, dict):
+        return {name: str(one) if name.endswith("_id") else one for name, one in value.items()}
+    return _with_text_ids(value)
 
 
 def _of_the_meant_branch(error: ValidationError) -> Iterator[ValidationError]:

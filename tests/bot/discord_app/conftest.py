@@ -1,25 +1,27 @@
 """A connected client in this process, against the stand-in: real library, real HTTP, real gateway."""
 
 import asyncio
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
+from functools import partial
 
 import pytest
 from discord.gateway import DiscordWebSocket
 from discord.http import Route
 from stand_in.chat_platform import Platform
-from stand_in.invented import FileMemory, InventedAnswerer, suggest
+from stand_in.invented import FileMemory, InventedAnswerer, suggest, texts
 from stand_in.launch import redirect
 
 from bot.compose import compose
+from bot.compose import suggest as house_suggests
 from bot.discord_app.client import PlatewrightClient
-from bot.discord_app.contracts import Answerer
+from bot.discord_app.contracts import Answerer, Suggest
 from bot.discord_app.desk import Desk
 from bot.settings import Settings
 from core.card import Card
 from core.commands import Inquiry
-from core.words import Words, load_words
+from core.words import Words
 
 PATIENCE_S = 0.3
 
@@ -34,9 +36,21 @@ class Connected:
     answerer: InventedAnswerer
 
 
+async def wait_until(true: Callable[[], object]) -> None:
+    """Wait for what happens after an answer."""
+    async with asyncio.timeout(5):
+        while not true():  # noqa: ASYNC110 - what is waited for lies on the other side of the wire
+            await asyncio.sleep(0.02)
+
+
+@pytest.fixture(scope="session")
+def until():
+    return wait_until
+
+
 @pytest.fixture(scope="session")
 def words() -> Words:
-    return load_words()
+    return texts()["en"]
 
 
 @pytest.fixture
@@ -50,9 +64,13 @@ async def platform(monkeypatch) -> AsyncIterator[Platform]:
 
 
 @asynccontextmanager
-async def connect(platform: Platform, desk: Desk, words: Words, memory: FileMemory) -> AsyncIterator[PlatewrightClient]:
+async def connect(
+    platform: Platform, desk: Desk, words: Words, memory: FileMemory, suggest: Suggest = suggest
+) -> AsyncIterator[PlatewrightClient]:
     """Connect a client and wait until it hears interactions."""
-    async with PlatewrightClient(desk=desk, words=words, suggest=suggest, memory=memory) as client:
+    async with PlatewrightClient(desk=desk, words=words, languages=texts(), suggest=suggest, memory=memory) as client:
+        # The library is ready when no community has come for so long; left at 2 s, that may fall into a test's end.
+        client._connection.guild_ready_timeout = 0.1
         running = asyncio.create_task(client.start(platform.token))
         ready = asyncio.create_task(platform.gateway.until_ready())
         await asyncio.wait({running, ready}, return_when=asyncio.FIRST_COMPLETED)
@@ -60,6 +78,7 @@ async def connect(platform: Platform, desk: Desk, words: Words, memory: FileMemo
             ready.cancel()
             await running
         await ready
+        await client.wait_until_ready()
         yield client
         await client.close()
         await asyncio.wait_for(running, 5)
@@ -68,7 +87,7 @@ async def connect(platform: Platform, desk: Desk, words: Words, memory: FileMemo
 @pytest.fixture
 async def connected(platform, words, tmp_path) -> AsyncIterator[Connected]:
     answerer = InventedAnswerer()
-    desk = Desk(answerer, words, reference=lambda: "abc2345", patience_s=PATIENCE_S, longest_s=3.0)
+    desk = Desk(answerer, suggest, reference=lambda: "abc2345", patience_s=PATIENCE_S, longest_s=3.0)
     async with connect(platform, desk, words, FileMemory(tmp_path / "memory.json")) as client:
         yield Connected(platform, client, desk, answerer)
 
@@ -84,12 +103,15 @@ class Overheard:
         self.cards.append(await self.service.handle(inquiry))
         return self.cards[-1]
 
+    def __getattr__(self, name: str):
+        return getattr(self.service, name)
+
 
 @pytest.fixture
 async def workshop(platform, words, tmp_path) -> AsyncIterator[tuple[Platform, Overheard]]:
     """The real service behind the real library, patient enough to answer at once."""
     async with compose(Settings(database=tmp_path / "cases.db")) as house:
-        overheard = Overheard(house.service)
-        desk = Desk(overheard, words, patience_s=20.0)
-        async with connect(platform, desk, words, FileMemory(tmp_path / "memory.json")):
+        overheard, offered = Overheard(house.service), partial(house_suggests, house)
+        desk = Desk(overheard, offered, patience_s=20.0)
+        async with connect(platform, desk, words, FileMemory(tmp_path / "memory.json"), offered):
             yield platform, overheard

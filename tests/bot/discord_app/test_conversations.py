@@ -162,7 +162,7 @@ async def test_suggestions_are_at_most_25_and_fit_their_field(connected):
     answer = await (await connected.platform.send(typing("symptoms", "seen", "gl"))).answer()
     assert answer.type == record.SUGGESTIONS
     assert len(answer.data["choices"]) == 25
-    assert answer.data["choices"][0]["name"].startswith("seen gl")
+    assert answer.data["choices"][0]["name"].startswith("findings gl")
 
 
 async def test_a_dropped_connection_resumes_and_answers_what_was_missed(connected):

@@ -12,8 +12,10 @@ from stand_in.payloads import CHANNEL, CLUB, JAY, WREN, press, slash, submit
 from bot.discord_app.presses import LONGEST_ID, Press, identify, read_press
 from core.card import Action
 from core.commands import COMMANDS, Command, Option
+from core.knowledge import load_knowledge
 
 WREN_ID = int(WREN["id"])
+HEX = f"{WREN_ID:x}"
 BY_NAME = {command.name: command for command in COMMANDS}
 
 actions = st.sampled_from([command for command in COMMANDS if command.options]).flatmap(
@@ -46,13 +48,40 @@ def test_an_identifier_is_read_back_as_exactly_what_was_written(action, person):
     if custom_id is not None:
         assert len(custom_id) <= 100
         assert custom_id.isascii()
-        assert read_press(custom_id, COMMANDS) == Press(person, BY_NAME[action.command], action.options, action.once)
+        whose = None if action.options.get("case") else person
+        assert read_press(custom_id, COMMANDS) == Press(whose, BY_NAME[action.command], action.options, action.once)
 
 
-@pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.name)
+@pytest.mark.parametrize("command", [one for one in COMMANDS if not one.menu], ids=lambda command: command.name)
 def test_every_command_and_each_of_its_options_fits_a_button_of_the_largest_person(command):
     for options in ({}, *({option.name: "x" * 30} for option in command.options)):
         assert identify(Action("x", command.name, options), 2**64 - 1, COMMANDS) is not None
+
+
+def test_the_longest_button_there_is_fits():
+    """How a case ended, with the longest step, once; and the longest cause."""
+    knowledge = load_knowledge()
+    for option, names in (("step", knowledge.remedies), ("cause", knowledge.causes)):
+        for name in names:
+            given = {"case": "999999999", option: name}
+            command = "case confirm" if option == "cause" else "case outcome"
+            more = {"result": "fixed_by_step"} if option == "step" else {}
+            action = Action("x", command, {"case": "999999999", **more, option: name}, once=True)
+            assert identify(action, 2**64 - 1, COMMANDS) is not None, given
+
+
+def test_what_names_a_case_is_bound_to_nobody_and_all_else_to_who_asked():
+    for options, whose in (({"case": "12"}, None), ({}, WREN_ID)):
+        custom_id = wrens(Action("x", "why", options))
+        found = read_press(custom_id, COMMANDS)
+        assert found is not None
+        assert found.person == whose
+        assert (HEX in custom_id) == (whose is not None)
+
+
+def test_what_is_chosen_on_a_message_has_no_button():
+    assert identify(Action("x", "read symptoms"), WREN_ID, COMMANDS) is None
+    assert read_press(f"pw2:{HEX}:read%20symptoms:", COMMANDS) is None
 
 
 def test_a_name_of_two_words_is_carried():
@@ -82,32 +111,35 @@ def test_what_could_not_be_read_back_gets_no_identifier(action):
     assert identify(action, WREN_ID, COMMANDS) is None
 
 
-HEX = f"{WREN_ID:x}"
 FORGED = {
     "nothing": "",
     "somebody else's": "form:readings",
-    "another version": f"pw2:{HEX}:why:",
-    "once twice": f"pw1!!:{HEX}:why:",
-    "no options part": f"pw1:{HEX}:why",
-    "one part too many": f"pw1:{HEX}:why::",
-    "no command": f"pw1:{HEX}::",
-    "unknown command": f"pw1:{HEX}:erase:",
-    "command in capitals": f"pw1:{HEX}:WHY:",
-    "unknown option": f"pw1:{HEX}:symptoms:colour=blue",
-    "option of another command": f"pw1:{HEX}:symptoms:burn_in=30",
-    "option twice": f"pw1:{HEX}:symptoms:confirm=no&confirm=yes",
-    "blank option": f"pw1:{HEX}:symptoms:confirm=",
-    "not an option": f"pw1:{HEX}:symptoms:confirm",
-    "written another way": f"pw1:{HEX}:symptoms:confirm=%79es",
-    "no person": "pw1::why:",
-    "not a person": "pw1:wren:why:",
-    "person in capitals": "pw1:C7D713B49DA0001:why:",
-    "person with a sign": f"pw1:+{HEX}:why:",
-    "person with a prefix": f"pw1:0x{HEX}:why:",
-    "broken bytes": f"pw1:{HEX}:symptoms:seen=%ff",
-    "half a character": f"pw1:{HEX}:symptoms:seen=\ud83e",
-    "over-long": f"pw1:{HEX}:symptoms:seen={'x' * 100}",
-    "very many options": f"pw1:{HEX}:symptoms:{'&'.join('a=b' for _ in range(30))}",
+    "an older version": f"pw1:{HEX}:why:",
+    "a case bound to a person": f"pw2:{HEX}:why:case=12",
+    "no case bound to nobody": "pw2::why:",
+    "a blank case bound to nobody": "pw2::why:case=",
+    "the case of a command without cases": "pw2::help:case=12",
+    "once twice": f"pw2!!:{HEX}:why:",
+    "no options part": f"pw2:{HEX}:why",
+    "one part too many": f"pw2:{HEX}:why::",
+    "no command": f"pw2:{HEX}::",
+    "unknown command": f"pw2:{HEX}:erase:",
+    "command in capitals": f"pw2:{HEX}:WHY:",
+    "unknown option": f"pw2:{HEX}:symptoms:colour=blue",
+    "option of another command": f"pw2:{HEX}:symptoms:burn_in=30",
+    "option twice": f"pw2:{HEX}:symptoms:confirm=no&confirm=yes",
+    "blank option": f"pw2:{HEX}:symptoms:confirm=",
+    "not an option": f"pw2:{HEX}:symptoms:confirm",
+    "written another way": f"pw2:{HEX}:symptoms:confirm=%79es",
+    "no person": "pw2::why:",
+    "not a person": "pw2:wren:why:",
+    "person in capitals": "pw2:C7D713B49DA0001:why:",
+    "person with a sign": f"pw2:+{HEX}:why:",
+    "person with a prefix": f"pw2:0x{HEX}:why:",
+    "broken bytes": f"pw2:{HEX}:symptoms:seen=%ff",
+    "half a character": f"pw2:{HEX}:symptoms:seen=\ud83e",
+    "over-long": f"pw2:{HEX}:symptoms:seen={'x' * 100}",
+    "very many options": f"pw2:{HEX}:symptoms:{'&'.join('a=b' for _ in range(30))}",
 }
 
 
@@ -116,12 +148,12 @@ def test_an_identifier_nobody_here_wrote_is_not_read(custom_id):
     assert read_press(custom_id, COMMANDS) is None
 
 
-@given(st.text() | st.from_regex(r"pw1!?:[0-9a-f]{0,16}:(why|symptoms):.{0,60}", fullmatch=True))
+@given(st.text() | st.from_regex(r"pw2!?:[0-9a-f]{0,16}:(why|symptoms):(case=)?.{0,60}", fullmatch=True))
 def test_whatever_comes_back_is_one_of_ours_or_nothing(custom_id):
     found = read_press(custom_id, COMMANDS)
     if found is not None:
         action = Action("x", found.command.name, found.options, found.once)
-        assert custom_id == identify(action, found.person, COMMANDS)
+        assert custom_id == identify(action, found.person or 0, COMMANDS)
 
 
 # ---- conversations --------------------------------------------------------------------------------
@@ -151,6 +183,15 @@ async def test_a_button_with_options_hands_them_in(connected):
     shown = await verdict(connected)
     await (await connected.platform.send(press(shown.data, shown.buttons["On the right"]["custom_id"]))).answer()
     assert connected.answerer.heard[-1].options == {"seen": "glossy_raft", "where": "right"}
+
+
+async def test_a_button_that_names_a_case_may_be_pressed_by_anybody_and_the_service_decides(connected):
+    connected.answerer.actions = (Action("Evidence", "why", {"case": "12"}),)
+    shown = await verdict(connected)
+    pressed = await connected.platform.send(press(shown.data, shown.buttons["Evidence"]["custom_id"], person=JAY))
+    await pressed.answer()
+    inquiry = connected.answerer.heard[-1]
+    assert (inquiry.command, inquiry.options, inquiry.asker.person) == ("why", {"case": "12"}, JAY["id"])
 
 
 async def test_a_button_for_a_command_with_a_form_shows_the_form(connected):

@@ -102,7 +102,16 @@ async def test_a_sentence_is_confirmed_by_a_button_and_old_buttons_outlive_the_p
 
             confirmed = await pressed(question, "Yes, add this")
             verdict = await heard(confirmed)
-            assert list(verdict.buttons) == ["The coupons for my plate", "Why?", "What to check next"]
+            assert list(verdict.buttons) == [
+                "Add readings",
+                "Add symptoms",
+                "Add settings",
+                "The coupons for my plate",
+                "Why?",
+                "What to check next",
+                "It worked",
+                "Not yet",
+            ]
             settled = next(call for call in reversed(confirmed.calls) if call.text == question.text)
             assert settled.buttons == {}
 
@@ -115,17 +124,20 @@ async def test_a_sentence_is_confirmed_by_a_button_and_old_buttons_outlive_the_p
             status, _, log = await stop(started)
             assert status == 0
             assert "Traceback" not in log
-            assert not any(secret in log for secret in ("shiny", "pw1", "900000000000000001"))
+            assert not any(secret in log for secret in ("shiny", "pw2", "900000000000000001"))
 
         async with process(platform, tmp_path) as again:
             await ready(platform, again)
             assert (await heard(await pressed(verdict, "Why?"))).text == why.text
 
             stranger = await heard(await pressed(verdict, "Why?", person=JAY), private=True)
-            assert "somebody else's" in stranger.text
+            assert "no case 1 that you may see" in stranger.text
+            own = verdict.buttons["The coupons for my plate"]["custom_id"]
+            bound = await heard(await platform.send(press(verdict.data, own, person=JAY)), private=True)
+            assert "somebody else's" in bound.text
 
             custom_id = verdict.buttons["Why?"]["custom_id"]
-            for forged in (custom_id.replace("why", "erase"), f"{custom_id}seen=x", custom_id + "x" * 100, "pw1"):
+            for forged in (custom_id.replace("why", "erase"), f"{custom_id}seen=x", custom_id + "x" * 100, "pw2"):
                 refused = await heard(await platform.send(press(verdict.data, forged)), private=True)
                 assert "Nothing happened" in refused.text
             status, _, log = await stop(again)
@@ -138,8 +150,8 @@ async def test_a_sentence_in_the_form_is_a_question_and_no_drops_it(tmp_path):
         await ready(platform, started)
         form = await (await platform.send(slash("symptoms"))).answer(seconds=3.0)
         assert form.type == record.MODAL
-        assert len(form.data["components"]) == 3
-        submitted = await platform.send(submit(form.data, {"seen": "the raft on the right is shiny"}))
+        assert len(form.data["components"]) == 4
+        submitted = await platform.send(submit(form.data, {"text": "the raft on the right is shiny"}))
         question = await heard(submitted, private=True)
         dropped = await platform.send(press(question.data, question.buttons["No, drop it"]["custom_id"]))
         assert "Nothing of that was kept" in (await heard(dropped, private=True)).text
@@ -153,7 +165,9 @@ async def test_a_day_at_the_print_club(tmp_path):
         async with process(platform, tmp_path) as started:
             await ready(platform, started)
             (registered,) = platform.registrations
-            assert [command["name"] for command in registered] == [command.name for command in COMMANDS]
+            names = [command.name if command.menu else command.name.partition(" ")[0] for command in COMMANDS]
+            menu = {"read symptoms": "Read symptoms"}
+            assert [one["name"] for one in registered] == [menu.get(name, name) for name in dict.fromkeys(names)]
 
             conversation = await platform.send(slash("readings", CROOKED))
             first = await conversation.answer(seconds=3.0)

@@ -4,11 +4,17 @@ import re
 
 import pytest
 from stand_in import record
-from stand_in.payloads import press, slash
+from stand_in.answers import Said
+from stand_in.invented import texts
+from stand_in.limits import walk
+from stand_in.payloads import slash
 
+from bot.discord_app.presses import identify
 from bot.discord_app.writing import escape
+from core.card import Action
 from core.commands import COMMANDS
 from core.report import POSITIONS
+from core.words import languages
 
 CROOKED = {"front_left": "0.98", "front_right": "1.02", "back_left": "1.31", "back_right": "1.28", "centre": "1.30"}
 EVERYTHING_SET = {
@@ -41,19 +47,23 @@ ASKED = {
     "coupons": {"plate": "150x85"},
     "screws": {"thread": "M4", "adjusters": "four_screws"},
     "curve": {"squares": SQUARES},
-    "why": {},
-    "next": {},
+    "case show": {"case": "1"},
+    "case note": {"case": "1", "text": "seen in the workshop: " + "the film is clouded. " * 40, "cause": "tilt"},
+    "case claim": {"case": "1"},
+    "case release": {"case": "1"},
+    "case confirm": {"case": "1", "cause": "tilt"},
+    "my-data erase": {},
     "help": {"topic": "straightedge"},
 }
-
-
-async def say(platform, name, options):
-    return await (await platform.send(slash(name, options))).answer(20.0)
+LAST = ("case outcome", "case close")
+"""They end the case, and so come after all others."""
+LANGUAGES = languages()
 
 
 def spoken(answer) -> str:
     """Return all the text as a reader sees it, as one line."""
-    return re.sub(r"\s+", " ", re.sub(r"\\([^0-9A-Za-z\s])", r"\1", answer.text))
+    text = answer.everything if isinstance(answer, Said) else answer.text
+    return re.sub(r"\s+", " ", re.sub(r"\\([^0-9A-Za-z\s])", r"\1", text))
 
 
 def as_seen(line: str) -> str:
@@ -75,55 +85,70 @@ async def test_a_coupon_set_is_one_message_with_its_picture_and_two_files(worksh
     assert "Missing here" not in answer.text
 
 
-async def ask_everything(platform):
+async def ask_everything(person):
     """Fill a case until nothing more can be said about it, and return the last answer about it."""
-    for name in ("symptoms", "settings"):
-        await say(platform, name, ASKED[name])
-    await say(platform, "curve", {"squares": SQUARES})
+    for name in ("symptoms", "settings", "curve"):
+        await person.types(f"/{name}", **ASKED[name])
     # A set of its own and not the same one put right, so that there is a history to draw.
-    await say(platform, "readings", CROOKED | {position.value: "1.00" for position in POSITIONS})
-    return await say(platform, "readings", CROOKED)
+    await person.types("/readings", **CROOKED | {position.value: "1.00" for position in POSITIONS})
+    return await person.types("/readings", **CROOKED)
 
 
-async def test_the_longest_verdict_keeps_conclusion_steps_warnings_and_cautions_in_full(workshop):
-    """Lines may give way, yet never one that says what to do, what not to do, or what may hurt."""
+@pytest.mark.parametrize("language", LANGUAGES)
+async def test_the_longest_verdict_keeps_conclusion_steps_warnings_cautions_and_buttons_in_full(workshop, language):
+    """Lines may give way, yet never one that says what to do, what not to do, or what may hurt; nor a button."""
     platform, overheard = workshop
-    answer = await ask_everything(platform)
+    answer = await ask_everything(platform.person("wren", locale=language))
     card = overheard.cards[-1]
+    assert card.language == language
     assert {section.kind for section in card.sections} >= IMPORTANT | {"numbers", "why", "map"}
     assert len(card.pictures) == 2
     text = spoken(answer)
-    assert re.search(r"… \d+ more lines? left out", text), "not long enough to try anything"
+    words = texts()[language]
+    left_out = re.escape(words.say("discord.more", count=99)).replace("99", r"\d+")
+    assert re.search(f"{left_out}|{re.escape(words.say('discord.one_more'))}", text), "not long enough to try anything"
     assert as_seen(card.conclusion) in text
     for section in card.sections:
         for line in section.lines if section.kind in IMPORTANT else ():
             assert as_seen(line) in text
+    first = answer.messages[0]
+    shown = [one for one in walk(first.data["components"]) if one["type"] == 1]
+    rows = [[button["label"] for button in row["components"]] for row in shown]
+    labels = [action.label for action in card.actions]
+    assert rows == [labels[:3], labels[3:-2], labels[-2:]]
+    assert len(list(walk(first.data["components"]))) <= 40
 
 
-@pytest.mark.parametrize("name", [command.name for command in COMMANDS])
-async def test_the_fullest_answer_of_every_command_fits_and_keeps_what_is_important(workshop, name):
+@pytest.mark.parametrize("language", LANGUAGES)
+async def test_the_fullest_answer_of_every_command_fits_and_keeps_what_is_important(workshop, language):
     platform, overheard = workshop
-    await ask_everything(platform)
-    conversation = await platform.send(slash(name, ASKED[name]))
-    answer = await conversation.answer(20.0)
-    card = overheard.cards[-1]
-    assert len(conversation.calls) == 1
-    assert answer.type == record.MESSAGE
-    assert card.tone != "fault"
-    text = spoken(answer)
-    for line in (card.conclusion, *(x for s in card.sections if s.kind in IMPORTANT for x in s.lines)):
-        assert as_seen(line) in text
-    assert answer.shown.get(record.GALLERY, []) == [picture.name for picture in card.pictures]
-    assert answer.shown.get(record.FILE, []) == [file.name for file in card.files]
+    wren, keeper = (
+        platform.person(name, locale=language, administrator=name == "keeper") for name in ("wren", "keeper")
+    )
+    await ask_everything(wren)
+    typed = [command for command in COMMANDS if not command.menu and command.name not in LAST]
+    for command in (*typed, *(one for one in COMMANDS if one.name in LAST)):
+        platform.pass_time(60)
+        person = wren if command.who == "everyone" else keeper
+        said = await person.types(f"/{command.name}", **ASKED.get(command.name, {}))
+        if said.asks:
+            continue
+        card, text = overheard.cards[-1], spoken(said)
+        assert (command.name, card.tone == "fault") == (command.name, command.name == "case outcome")
+        for line in (card.conclusion, *(x for s in card.sections if s.kind in IMPORTANT for x in s.lines)):
+            assert as_seen(line) in text, command.name
+        last = said.conversation.calls[0]
+        assert last.shown.get(record.GALLERY, []) == [picture.name for picture in card.pictures]
+        assert last.shown.get(record.FILE, []) == [file.name for file in card.files]
 
 
 async def test_a_button_under_an_answer_with_files_works_and_the_message_stays(workshop):
     """Its files came along and are not here any more, so it could not be drawn again."""
     platform, overheard = workshop
-    verdict = await say(platform, "readings", CROOKED)
-    coupons = await say(platform, "coupons", {"plate": "150x85"})
-    once = verdict.buttons["Why?"]["custom_id"].replace("pw1:", "pw1!:")
-    pressed = await platform.send(press(coupons.data, once))
-    answer = await pressed.answer(20.0)
-    assert [call.type for call in pressed.calls] == [record.MESSAGE]
-    assert spoken(answer).find(as_seen(overheard.cards[-1].conclusion)) >= 0
+    wren = platform.person("wren")
+    await wren.types("/readings", **CROOKED)
+    coupons = await wren.types("/coupons", plate="150x85")
+    once = identify(Action("Why?", "why", once=True), int(wren.id), COMMANDS)
+    pressed = await wren.forges_press(coupons, once)
+    assert [call.type for call in pressed.conversation.calls] == [record.MESSAGE]
+    assert as_seen(overheard.cards[-1].conclusion) in spoken(pressed)

@@ -27,6 +27,7 @@ def environment(folder, **more):
     return {
         **kept,
         "PLATEWRIGHT_DATABASE": str(folder / "cases.db"),
+        "LC_ALL": "C.UTF-8",
         "PYTHONPATH": str(HERE.parents[3]),
         "PYTHONWARNINGS": "error::ResourceWarning",
         "COLUMNS": "88",

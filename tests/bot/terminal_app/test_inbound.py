@@ -27,6 +27,9 @@ LINES = [
     pytest.param("0.98 1.02 1.31 1.28 1.10", "readings", {}, "0.98 1.02 1.31 1.28 1.10", id="numbers only"),
     pytest.param("980/981 1020 1010 - 990 µm", "readings", {}, "980/981 1020 1010 - 990 µm", id="numbers with a unit"),
     pytest.param("shiny on the left", "symptoms", {}, "shiny on the left", id="a sentence"),
+    pytest.param("help", "help", {}, "", id="the bare name of a command"),
+    pytest.param("Case show", "case show", {}, "", id="of two words"),
+    pytest.param("it worked", "symptoms", {}, "it worked", id="what no button says here"),
     pytest.param("- - -", "symptoms", {}, "- - -", id="no number at all"),
     pytest.param("/readings 1 1 1 1 1 thread=M4", "readings", {"thread": "M4"}, "1 1 1 1 1", id="text and an option"),
     pytest.param('/readings "plate=150 x 85"', "readings", {"plate": "150 x 85"}, "", id="a quoted option"),
@@ -42,6 +45,25 @@ LINES = [
     pytest.param("/readings fl=1.0 fr=1.1", "readings", {}, "fl=1.0 fr=1.1", id="names of the grammar stay text"),
     pytest.param("\ufeff/help", "help", {}, "", id="a byte-order mark"),
     pytest.param("/settings burn_in=", "settings", {"burn_in": ""}, "", id="an empty value"),
+    pytest.param("/case  show", "case show", {}, "", id="a wide gap"),
+    pytest.param("/case show 3", "case show", {"case": "3"}, "", id="the number of a case alone"),
+    pytest.param("/why #3", "why", {"case": "#3"}, "", id="with its sign"),
+    pytest.param("/readings 3", "readings", {}, "3", id="a number that is a reading"),
+    pytest.param("/case note #3 20 s is long", "case note", {"case": "#3"}, "20 s is long", id="a note on a case"),
+    pytest.param("/case note 20 s is long", "case note", {}, "20 s is long", id="a note that begins with a number"),
+    pytest.param("/case outcome it worked", "case outcome", {"result": "it worked"}, "", id="a result alone"),
+    pytest.param(
+        "/case outcome 3 fixed_by_step step=level_plate",
+        "case outcome",
+        {"case": "3", "result": "fixed_by_step", "step": "level_plate"},
+        "",
+        id="a result, a case and a step",
+    ),
+    pytest.param("/my-data erase yes", "my-data erase", {"confirm": "yes"}, "", id="a yes"),
+    pytest.param("/help straightedge", "help", {"topic": "straightedge"}, "", id="a topic"),
+    pytest.param(
+        "/setup helpers=@helpers channel=#help", "setup", {"helpers": "helpers", "channel": "help"}, "", id="marks"
+    ),
 ]
 
 
@@ -51,15 +73,30 @@ def test_a_line_is_read_as(line, command, options, text):
     assert (inquiry.command, dict(inquiry.options), inquiry.text) == (command, options, text)
 
 
+def test_what_a_button_says_can_be_said():
+    buttons = {"it worked": "/case outcome fixed_by_step"}
+    inquiry = read_line("It worked", AT, "abc123", buttons=buttons)
+    assert (inquiry.command, dict(inquiry.options)) == ("case outcome", {"result": "fixed_by_step"})
+
+
 @pytest.mark.parametrize(
     ("line", "codes"),
     [
         ("/level", ["unknown_command"]),
-        ("/readingsnow", ["unknown_command"]),
+        ("/readingsnow", ["unknown_command_meant"]),
+        ("/case", ["unknown_command"]),
+        ("/case shows", ["unknown_command"]),
+        ("/casequeue", ["unknown_command_meant"]),
         ("/", ["unknown_command"]),
         ("/settings burn_in=3 burn_in=4", ["option_twice"]),
         ("/settings glow=3 burn_in=4 hum=2", ["option_not_taken", "option_not_taken"]),
-        ("/why which=tilt", ["takes_nothing"]),
+        ("/why which=tilt", ["option_not_taken"]),
+        ("/why tilt", ["option_not_taken"]),
+        ("/case queue now", ["takes_nothing"]),
+        ("/case show 3 4", ["option_not_taken"]),
+        ("/case outcome not_yet result=not_fixed", ["option_not_taken"]),
+        ("/my-data show case=3", ["takes_nothing"]),
+        ("/setup helper=moss", ["option_not_taken"]),
     ],
 )
 def test_what_would_be_lost_is_refused(line, codes):
@@ -68,13 +105,29 @@ def test_what_would_be_lost_is_refused(line, codes):
     assert [fault.code for fault in refusal.value.faults] == codes
 
 
+KINDS = {(command.name, option.name): option.kind for command in COMMANDS for option in command.options}
 OPTIONS = [(command.name, option.name) for command in COMMANDS for option in command.options]
+
+
+@pytest.mark.parametrize(
+    ("line", "author", "text"),
+    [
+        ("/read symptoms author=fern the raft is shiny", "fern", "the raft is shiny"),
+        ("/read symptoms the raft is shiny", "you", "the raft is shiny"),
+        ("/read symptoms author=@fern burn_in=40 and a shiny raft", "fern", "burn_in=40 and a shiny raft"),
+    ],
+)
+def test_a_message_that_is_read_has_an_author(line, author, text):
+    inquiry = read(line)
+    assert (inquiry.command, inquiry.author, inquiry.text, dict(inquiry.options)) == ("read symptoms", author, text, {})
 
 
 @given(st.sampled_from(OPTIONS), st.text(st.characters(exclude_characters='"', exclude_categories=["Cs"])))
 def test_any_value_of_any_option_arrives_unchanged_in_quotes(option, value):
     command, name = option
-    assert read(f'/{command} {name}="{value}"').options == {name: value}
+    kind = KINDS[option]
+    kept = value.removeprefix({"role": "@", "channel": "#"}[kind]) if kind in {"role", "channel"} else value
+    assert read(f'/{command} {name}="{value}"').options == {name: kept}
 
 
 @pytest.mark.parametrize(
