@@ -30,8 +30,8 @@ figure { margin: 1.2rem 0; } img { max-width: 100%; height: auto; background: #f
 """
 
 
-def write_page(title: str, cards: Sequence[Card], words: Words) -> str:
-    """Return a page with one part a card, each with its text, its pictures and their words."""
+def write_page(title: str, cards: Sequence[Card], words: Words, warning: str = "") -> str:
+    """Return a page with one part a card, each with its text, its pictures and their words; a warning above all."""
     parts = [(f"part-{number}", card) for number, card in enumerate(cards, 1)]
     links = "".join(f'<li><a href="#{name}">{escape(card.title)}</a></li>' for name, card in parts)
     return "\n".join(
@@ -45,7 +45,8 @@ def write_page(title: str, cards: Sequence[Card], words: Words) -> str:
             f"<title>{escape(title)}</title><style>{_STYLE}</style></head>",
             "<body>",
             f'<a class="skip" href="#part-1">{escape(words.say("report.skip"))}</a>',
-            f"<header><h1>{escape(title)}</h1></header>",
+            f"<header><h1>{escape(title)}</h1>",
+            f'<p class="first">{escape(warning)}</p></header>' if warning else "</header>",
             f'<nav aria-label="{escape(words.say("report.contents"))}"><ul>{links}</ul></nav>',
             "<main>",
             *(_part(name, card) for name, card in parts),
@@ -79,4 +80,5 @@ def _section(section: Section) -> str:
 
 
 def _text(text: str) -> str:
-    return escape(CHANNEL_OR_ROLE.sub(r"#\g<id>", text))
+    # A number and its sign stay on one line.
+    return escape(CHANNEL_OR_ROLE.sub(r"#\g<id>", text)).replace(" %", "&nbsp;%")

@@ -15,6 +15,7 @@ from bot.terminal_app.render import render
 from core.card import Card
 from core.commands import Asker, Inquiry
 from core.errors import Fault, UnusableInput
+from core.service.statistics import INVENTED
 from core.words import Words
 
 
@@ -59,7 +60,10 @@ async def write_report(house: House, words: Words, *, community: str, month: str
         if not any(card.sections):
             raise UnusableInput((Fault("community", community, "nothing_published", {"why": card.conclusion}),))
         cards.append(card)
-    page = write_page(words.say("report.title", community=community, month=month or at.strftime("%Y-%m")), cards, words)
+    last = at.replace(day=1) - timedelta(days=1)
+    title = words.say("report.title", community=community, month=last.strftime("%Y-%m"))
+    warning = words.say("stats.invented") if community.startswith(INVENTED) else ""
+    page = write_page(title, cards, words, warning)
     await asyncio.to_thread(_write, out, page.encode())
     return words.say("terminal.file", path=out)
 

@@ -20,6 +20,9 @@ step lint "$bin/ruff" check .
 step types "$bin/mypy"
 step contracts "$bin/lint-imports" --no-logo
 step tests "$bin/pytest" -q -n 2 --dist loadfile --cov --cov-report=term:skip-covered "$@"
+if ! command -v chromium >/dev/null && ! command -v chromium-browser >/dev/null; then
+    printf -- '-- skipped: the page of figures was not opened in a browser, since there is no chromium here\n'
+fi
 if [ -n "$failed" ]; then
     printf 'platewright: these checks failed:%s\n' "$failed"
     exit 1

@@ -24,12 +24,12 @@ def interval(value):
 
 
 def readings_of(spread):
-    return Readings(
-        front_left=(1.0,), front_right=(1.0,), back_left=(1.0 + spread,), back_right=(1.0 + spread,), centre=(1.0,)
-    )
+    """Return readings of a plate that hangs lower at the back."""
+    front, back = (round(1.0 - spread / 2, 3),), (round(1.0 + spread / 2, 3),)
+    return Readings(front_left=front, front_right=front, back_left=back, back_right=back, centre=(1.0,))
 
 
-def verdict_of(ranked, spread=None, status="diagnosed", step=True):
+def verdict_of(ranked, spread=None, status="diagnosed", *, step=True):
     """Return a made-up verdict: causes with their probabilities in order, and a first step against the first."""
     geometry = None
     if spread is not None:
@@ -90,7 +90,7 @@ def invent(count, seed, *, community, months=12, first=FIRST):
         )
         status = "diagnosed" if rng.random() < 0.8 else "undecided"
         judgement = Judgement(
-            attempt=1, at=opened, report=report, verdict=verdict_of(ranked, spread, status, rng.random() < 0.9)
+            attempt=1, at=opened, report=report, verdict=verdict_of(ranked, spread, status, step=rng.random() < 0.9)
         )
         ended = opened + timedelta(hours=float(rng.lognormal(3.5, 1.0)))
         confirmed = rng.random() < 0.7

@@ -81,15 +81,16 @@ def draw_reliability(bins: Sequence[ReliabilityBin], words: Words, note: str = "
         axes.plot(stated, came.value, marker="o", markersize=10, color=COOL, markeredgecolor=INK, linestyle="none")
         axes.annotate(
             f"n = {came.of}",
-            (stated, came.value),
-            xytext=(-10 if stated > _FAR_RIGHT else 10, -4),
+            (stated, came.low),
+            xytext=(0, -6),
             textcoords="offset points",
-            ha="right" if stated > _FAR_RIGHT else "left",
+            ha="center",
+            va="top",
             fontsize=_SMALL,
             color=INK,
         )
         told.append(words.say("stats.alt.bin", stated=100 * stated, true=100 * came.value, count=came.of))
-    axes.set(xlim=(0, 1.02), ylim=(-0.02, 1.02))
+    axes.set(xlim=(0, 1.06), ylim=(-0.06, 1.02))
     axes.set_xlabel(words.say("stats.quality.stated"), fontsize=_NORMAL, color=INK)
     axes.set_ylabel(words.say("stats.quality.came_true"), fontsize=_NORMAL, color=INK)
     for axis in (axes.xaxis, axes.yaxis):
@@ -98,7 +99,6 @@ def draw_reliability(bins: Sequence[ReliabilityBin], words: Words, note: str = "
     return Picture("reliability.png", to_png(figure), words.say("stats.alt.reliability", bins="; ".join(told)))
 
 
-_FAR_RIGHT = 0.7
 _DASHES = ("solid", (0, (6, 3)), (0, (2, 2)), (0, (8, 3, 2, 3)))
 _MARKERS = ("o", "s", "^", "D")
 MOST_TRENDS = len(_MARKERS)
@@ -173,18 +173,29 @@ def draw_distributions(
         axes.set_xlim(*_seen(bins))
         axes.xaxis.set_major_locator(MaxNLocator(6))
         axes.tick_params(axis="x", labelsize=_SMALL, colors=INK)
-    names = ", ".join(name for name, _, _ in shown)
-    return Picture("readings.png", to_png(figure), words.say("stats.alt.distributions", names=names))
+    told = []
+    for name, bins, of in shown:
+        low, high = _seen(bins)
+        told.append(words.say("stats.alt.histogram", name=name, count=of, low=low, high=high))
+    return Picture("readings.png", to_png(figure), words.say("stats.alt.distributions", names="; ".join(told)))
 
 
 def _seen(bins: Sequence[tuple[float, float, int]]) -> tuple[float, float]:
-    """Return the range in which bins are high enough to be seen."""
-    heights = [count / (high - low) for low, high, count in bins]
-    seen = [one for one, height in zip(bins, heights, strict=True) if height >= _LOWEST_SEEN * max(heights)]
-    return (seen[0][0], seen[-1][1]) if seen else (0.0, 1.0)
+    """Return the range that holds nearly all values."""
+    beyond = _BEYOND * sum(count for *_, count in bins)
+    sides = []
+    for way in (bins, bins[::-1]):
+        passed = 0
+        for one in way:
+            passed += one[2]
+            if passed > beyond:
+                sides.append(one)
+                break
+    return (sides[0][0], sides[1][1]) if sides else (0.0, 1.0)
 
 
-_LOWEST_SEEN = 0.01
+_BEYOND = 0.02
+"""Share of the values that may lie beyond either end of a histogram, where they would be too low to be seen."""
 
 
 def _axes(figure: Figure, title: str, note: str, *, left: float, right: float, bottom_px: float = 90) -> Axes:

@@ -361,7 +361,9 @@ async def _by_class(side: str, figures: Figures, request: Request) -> Card:
     conclusion = words.say("stats.causes.by", side=words.say(f"choices.classes.{side}"), cases=figures.cases)
     if side == "raised":
         conclusion = tell_raised(figures, classes, words) or conclusion
-    return await _card(request, figures, "causes", conclusion, sections, tuple)
+    card = await _card(request, figures, "causes", conclusion, sections, tuple)
+    title = words.say("stats.causes.title_by", title=card.title, side=words.say(f"choices.classes.{side}"))
+    return replace(card, title=title)
 
 
 def _bars(

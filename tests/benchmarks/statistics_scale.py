@@ -1,9 +1,10 @@
 """What statistics, cases and upkeep cost with ten thousand, a hundred thousand and a million cases in one database.
 
 Run from the root: ``python tests/benchmarks/statistics_scale.py [sizes ...] [--full] [--folder FOLDER]``. Without sizes
-10,000 and 100,000; ``--full`` adds 1,000,000, which takes about 10 GB of disk. All data are invented and seeded, in a
-folder that is deleted at the end. Everything goes through the service as a moderator, helper or member would ask it,
-pictures included where it says so; wall clock, warm. Beside it, in one run, the naive way: counting from the cases.
+10,000 and 100,000; ``--full`` adds 1,000,000, which takes about half an hour and 10 GB of disk. All data are invented
+and seeded, in a folder that is deleted at the end. Everything goes through the service as a moderator, helper or member
+would ask it, pictures included where it says so; wall clock, and processor time beside it, warm. In the same run, the
+naive way: counting from the cases.
 """
 
 import argparse

@@ -42,7 +42,17 @@ class Life:
 
     def happen(self):
         self.at += timedelta(hours=float(self.rng.exponential(30)))
-        events = (self.tell, self.tell, self.hold, self.hold, self.settle, self.settle, self.close, self.erase, self.wait)
+        events = (
+            self.tell,
+            self.tell,
+            self.hold,
+            self.hold,
+            self.settle,
+            self.settle,
+            self.close,
+            self.erase,
+            self.wait,
+        )
         self.pick(events)()
 
     def case(self):
@@ -61,7 +71,9 @@ class Life:
     def hold(self):
         case = self.case()
         if case is not None:
-            opinion = Opinion(helper=self.pick(HELPERS), cause=self.pick(CAUSES), at=self.at, blind=bool(self.rng.random() < 0.7))
+            opinion = Opinion(
+                helper=self.pick(HELPERS), cause=self.pick(CAUSES), at=self.at, blind=bool(self.rng.random() < 0.7)
+            )
             follow_up.hold(self.db, self.pick(("opinions", "confirmations")), case, opinion)
 
     def settle(self):
@@ -130,7 +142,9 @@ def test_a_case_counts_for_the_month_in_which_it_first_ended(db):
     case = record.record(db, key, Report(), verdict_of([("tilt", 0.9)]), FIRST, None, None)
     follow_up.settle(db, case, "not_fixed", "", FIRST + timedelta(days=5))
     follow_up.settle(db, case, "fixed_by_step", "level_plate", FIRST + timedelta(days=150))
-    follow_up.hold(db, "confirmations", case, Opinion(helper=HELPERS[0], cause="tilt", at=FIRST + timedelta(days=200), blind=True))
+    follow_up.hold(
+        db, "confirmations", case, Opinion(helper=HELPERS[0], cause="tilt", at=FIRST + timedelta(days=200), blind=True)
+    )
     assert list(tallies.read_table(db, "club-a", "ended")) == ["2025-01"]
     assert tallies.read_table(db, "club-a", "step_ending")["2025-01"] == {("level_plate", "step"): (1, 0.0)}
 
@@ -145,10 +159,18 @@ def test_a_check_is_no_step_that_could_have_fixed_it(db):
 
 def test_measuring_a_fix_again_counts_as_that_and_not_as_another_failure(db):
     key = CaseKey("club-a", "help", PEOPLE[0])
-    first = record.record(db, key, Report(readings=readings_of(0.4)), verdict_of([("tilt", 0.9)], 0.4), FIRST, None, None)
+    first = record.record(
+        db, key, Report(readings=readings_of(0.4)), verdict_of([("tilt", 0.9)], 0.4), FIRST, None, None
+    )
     follow_up.settle(db, first, "fixed_by_step", "level_plate", FIRST)
     again = record.record(
-        db, key, Report(readings=readings_of(0.1)), verdict_of([], 0.1, "no_fault"), FIRST, None, record.read_case(db, "club-a", 1)
+        db,
+        key,
+        Report(readings=readings_of(0.1)),
+        verdict_of([], 0.1, "no_fault"),
+        FIRST,
+        None,
+        record.read_case(db, "club-a", 1),
     )
     follow_up.close(db, again, FIRST)
     assert tallies.read_table(db, "club-a", "ended")["2025-01"] == {("", ""): (1, 0.0)}

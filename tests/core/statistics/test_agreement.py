@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from core.statistics.agreement import agree
+from core.statistics.agreement import agree, agree_by_chance
 
 
 def test_raters_who_always_agree_have_a_kappa_of_one():
@@ -44,3 +44,14 @@ def test_the_interval_covers_as_often_as_it_says():
         found = agree(dict(zip(cells, counts, strict=True)))
         held += found.low <= true <= found.high
     assert 0.92 < held / 300 < 0.98
+
+
+def test_kappa_from_a_share_and_its_chance_is_kappa_from_the_table():
+    """The published example once more: 35 of 50 alike, .5 by chance, kappa .40."""
+    table = {("a", "a"): 20, ("a", "b"): 5, ("b", "a"): 10, ("b", "b"): 15}
+    known = agree_by_chance(35, 50, 0.5)
+    assert known.kappa == pytest.approx(0.4)
+    assert known.kappa == pytest.approx(agree(table).kappa)
+    # 1.96 √(.7 · .3/50)/(1 - .5) = .2540
+    assert (known.low, known.high) == pytest.approx((0.4 - 0.2540, 0.4 + 0.2540), abs=1e-4)
+    assert agree_by_chance(0, 0, 0.0).kappa is None

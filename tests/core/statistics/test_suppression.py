@@ -205,6 +205,23 @@ def test_a_longer_time_adds_published_figures_and_says_what_a_pool_leaves_open()
     assert not Total(12, 25).exact
 
 
+def test_a_pool_too_large_to_hold_anything_but_small_ones_says_so():
+    """What follows from the rule is told: with 50 in a pool and 30 the smallest shown, no pooled name can have ten."""
+    small = dict.fromkeys("bcdefg", 9)
+    groups = pool_small({"a": 30, **small}, LEAST)
+    assert add_periods([groups], LEAST)["b"] == Total(0, 9)
+    drawn = pool_small({"a": 30, "b": 12, "c": 3}, LEAST)
+    assert add_periods([drawn], LEAST) == {"a": Total(30, 30), "b": Total(0, 15), "c": Total(0, 15)}
+
+
+def test_a_small_community_closes_a_quarter_and_a_middling_one_waits_for_enough():
+    """Thirty in three months are enough only where five hundred would be too long in coming."""
+    assert close_periods([10] * 6, 500, (3, 30)) == ((0, 3), (3, 6))
+    assert close_periods([125] * 8, 500, (3, 30)) == ((0, 4), (4, 8))
+    assert close_periods([84] * 6, 500, (3, 30)) == ((0, 6),)
+    assert close_periods([5] * 5, 500, (3, 30)) == ()
+
+
 def test_three_tables_in_a_ring_are_refused():
     """Two tables that share a side may be published together; a third one that closes the ring narrows their cells."""
     refuse_rings([("cause", "adjusters"), ("cause", "homing"), ("remedy", "outcome")])
