@@ -30,6 +30,7 @@ AT_ONCE = 6
 """So many people are waited for at the same time."""
 BETWEEN_S = 900.0
 """Invented time between the parts of the evening, so that nobody asks faster than people do."""
+QUARTER_S = 120 * 86_400.0
 ERASED, ADMINISTRATOR, TROLL = "moss_under_the_stairs", "keeper_of_the_tools", "grue_in_the_corner"
 GUESTS = ("wren_at_the_third_bench", "grue_in_the_corner")
 """Also in another community, where they are somebody else."""
@@ -65,6 +66,7 @@ class Evening:
         after_erasing: Bytes of the database and its log right after somebody had everything erased.
         elsewhere: What was answered in the other community; the last to somebody who looked again after it was dark.
         kept_elsewhere: Bytes of the database and its log before that community let the service go.
+        figures: What the moderator was told of all cases, when the evening's quarter was over.
         faults: What the platform had to refuse.
         log: All that the program has written, both times.
     """
@@ -83,6 +85,7 @@ class Evening:
     kept_elsewhere: bytes = b""
     refused_before_setup: Said | None = None
     log: str = ""
+    figures: Said | None = None
     statuses: list[int | None] = field(default_factory=list)
     faults: tuple[str, ...] = ()
 
@@ -143,6 +146,8 @@ async def _evening(folder: Path) -> Evening:
                 platform.troubles.expect("callback", kind)
             await _part(evening, stories, _is_confirmed)
             await _part(evening, [story for story in stories if "notes" in story.data], _is_looked_at)
+            platform.pass_time(QUARTER_S)
+            evening.figures = await people[MODERATOR].types("/stats causes")
             evening.statuses.append(await program.stop())
             evening.log += program.log
 

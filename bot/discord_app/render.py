@@ -95,7 +95,9 @@ def render(
     notes = tuple(words.say("discord.picture_left_out", alt=picture.alt) for picture in enclosed.pictures_left_out)
     sections = (*card.sections, *((Section("notes", "", notes),) if notes else ()))
     top, footer = _top(card, words), _footer(card)
-    escaped = [part for part in map(_part, sections) if part.lines]
+    # Where the picture is sent, its alt text says what the map in letters would.
+    told = (one for one in sections if one.kind != "map" or not enclosed.pictures)
+    escaped = [part for part in map(_part, told) if part.lines]
     # A missing file is never passed over in silence, whatever else has to go.
     missing = _missing(enclosed, words)
     kept = (top, footer, *missing, *(part.text(words) for part in escaped if part.kind in BEFORE_CAUTIONS))

@@ -173,6 +173,31 @@ def test_in_a_thread_the_case_goes_on(evening):
 # ---- what the statistics say -------------------------------------------------------------------------
 
 
+def ended_in_the_club(evening):
+    """Return the stories that count: those of the club that came to an end."""
+    open_still = {None, "not_yet"}
+    return [
+        story
+        for story in evening.stories
+        if community_of(story) == CLUB and story.data.get("ended", {}).get("result") not in open_still
+    ]
+
+
+def test_every_case_that_ended_is_counted_with_its_confirmed_cause(evening, kept):
+    told = Counter(agreed(story.data.get("confirmed", {})) or "-" for story in ended_in_the_club(evening))
+    rows = kept(
+        "SELECT row, sum(count) AS n FROM tallies WHERE community = ? AND kind = 'cause_size' GROUP BY row", CLUB
+    )
+    assert {row["row"]: row["n"] for row in rows} == dict(told)
+    assert sum(told.values()) == 25
+
+
+def test_a_moderator_is_told_how_many_ended_and_that_they_are_too_few_to_show(evening):
+    assert evening.figures.private
+    assert f" {len(ended_in_the_club(evening))} " in evening.figures.text
+    assert "%" not in evening.figures.text
+
+
 # ---- every answer, once ------------------------------------------------------------------------------
 
 
