@@ -96,6 +96,9 @@ class Service:
         default_factory=WeakValueDictionary, init=False, repr=False, compare=False
     )
 
+    _charts: dict[tuple[object, ...], tuple[Picture, ...]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
     _learned: dict[str, School] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     async def handle(self, inquiry: Inquiry) -> Card:
@@ -320,6 +323,7 @@ class Service:
             taught=school.taught.get(asker.community),
             judge=judge,
             draw=partial(self._off, self.drawing),
+            charts=self._charts,
             pseudonym=own,
         )
 

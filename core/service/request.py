@@ -1,7 +1,7 @@
 """One inquiry on its way: who asks in what rank, and what answering it may use."""
 
-from collections.abc import Awaitable, Callable
-from dataclasses import dataclass
+from collections.abc import Awaitable, Callable, MutableMapping
+from dataclasses import dataclass, field
 
 from core.card import Picture
 from core.cases.privacy import DIRECT
@@ -29,6 +29,7 @@ class Request:
         words: Texts of the asker's language.
         judge: Judges a report, off the event loop.
         draw: Draws pictures, off the event loop.
+        charts: Charts of published figures that were drawn before.
         taught: What the community's confirmed cases taught, where there are any.
         pseudonym: The asker's pseudonym in any community.
     """
@@ -42,6 +43,7 @@ class Request:
     tools: Tools
     judge: Callable[[Report], Awaitable[Triage]]
     draw: Callable[[Callable[[], tuple[Picture, ...]]], Awaitable[tuple[Picture, ...]]]
+    charts: MutableMapping[tuple[object, ...], tuple[Picture, ...]] = field(default_factory=dict)
     taught: Taught | None = None
     pseudonym: Callable[[str], str]
 

@@ -8,7 +8,7 @@ from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import replace
 
 from core.card import Attachment, Card, Picture, Section
-from core.cases.published import Policy
+from core.cases.published import Policy, Publication
 from core.cases.release import Limits, Names
 from core.cases.tallies import CLASSES, UNKNOWN
 from core.errors import Refused
@@ -325,9 +325,27 @@ async def _card(
             *(section for section in sections if section.lines),
             Section("notes", words.say("stats.headings.basis"), tuple(notes)),
         ),
-        pictures=await request.draw(draw),
+        pictures=await _drawn(request, publication, draw),
         private=True,
     )
+
+
+MOST_CHARTS = 100
+
+
+async def _drawn(
+    request: Request, publication: Publication, draw: Callable[[], tuple[Picture, ...]]
+) -> tuple[Picture, ...]:
+    """Return the charts of a card, drawn once: what is published does not change, and a new period makes a new key."""
+    inquiry, last = request.inquiry, publication.periods[-1].last
+    asked = (inquiry.command, inquiry.text.strip(), *sorted(inquiry.options.items()))
+    key = (request.key.community, request.words.language, last, asked)
+    charts = request.charts.get(key)
+    if charts is None:
+        charts = request.charts[key] = await request.draw(draw)
+        if len(request.charts) > MOST_CHARTS:
+            request.charts.pop(next(iter(request.charts)))
+    return charts
 
 
 MOST_OF_CLASS = 5

@@ -68,6 +68,18 @@ async def test_invented_data_is_called_so_in_every_card_and_picture(club, view, 
     assert card.conclusion.startswith({"en": "INVENTED DATA", "de": "ERFUNDENE DATEN"}[language])
 
 
+@pytest.mark.parametrize("view", VIEWS)
+async def test_a_chart_is_drawn_once_for_each_language_and_no_other_club_gets_it(busy, view):
+    """What is published does not change until another period is over."""
+    await busy.store.add_whole(invent(900, 2, community=OTHER_CLUB))
+    first, again = await ask(busy, view), await ask(busy, view)
+    assert [one is other for one, other in zip(first.pictures, again.pictures, strict=True)] == [True] * len(
+        first.pictures
+    )
+    for other in (await ask(busy, view, speaks="de"), await ask(busy, view, community=OTHER_CLUB)):
+        assert not {id(one) for one in first.pictures} & {id(one) for one in other.pictures}
+
+
 async def test_pictures_have_words_that_say_what_they_show(busy):
     for view in VIEWS:
         for picture in (await ask(busy, view)).pictures:
