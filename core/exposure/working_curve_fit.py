@@ -211,13 +211,17 @@ def _curvature(design: Array, observed: Array) -> Iterator[CurveDoubt]:
         yield CurveDoubt("curvature", {"p": p})
 
 
+_LEAST_LEFT = 1e-300
+"""Stands for no scatter at all beside one square, where the quotient would overflow."""
+
+
 def _outlier(residuals: Array, line: Fit, leverages: Array) -> Iterator[CurveDoubt]:
     """Yield the square whose externally studentised residual is beyond Student's t at Bonferroni's level."""
     dof = line.degrees_of_freedom - 1
     if dof < 1:
         return
     squares = line.residual_sd**2 * line.degrees_of_freedom * (1 - leverages)
-    studentised = residuals * np.sqrt(dof / np.maximum(squares - residuals**2, sys.float_info.min))
+    studentised = residuals * np.sqrt(dof / np.maximum(squares - residuals**2, _LEAST_LEFT))
     index = int(np.argmax(np.abs(studentised)))
     p = min(1.0, 2 * len(residuals) * float(stdtr(dof, -abs(studentised[index]))))
     if p < SIGNIFICANCE:

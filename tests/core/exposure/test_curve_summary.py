@@ -75,6 +75,12 @@ def test_a_layer_outside_the_persons_own_exposures_is_called_so():
     assert len(describe_layer(SOUND, 0.10, KNOWLEDGE, WORDS)) == 2
 
 
+def test_one_square_beside_a_perfect_rest_is_an_outlier_and_no_failure():
+    """All scatter is that one square's: nothing is left to divide by."""
+    curve = fit_working_curve([4.0, 1.0, 2.0, 3.0, 1.2, 5.0, 1.5], [3.0, 3.0, 3.0, 3.0, 1.0, 3.0, 3.0], 0.01)
+    assert "outlier" in {doubt.kind for doubt in curve.doubts}
+
+
 @pytest.mark.parametrize(
     ("curve", "doubt"),
     [(OPEN, "few_squares"), (BENT, "curvature"), (ODD, "outlier")],
