@@ -129,19 +129,19 @@ def glow(pen: Pen, gap: list[Point]) -> None:
 
 def sparkle(pen: Pen, x: float, y: float, size: float = 12.0) -> None:
     """Draw the glint of something smooth: a star of four thin points."""
-    star = []
-    for corner in range(8):
-        radius = size if corner % 2 == 0 else size * 0.22
-        turn = math.pi * corner / 4
-        star.append((x + radius * math.cos(turn), y + radius * math.sin(turn)))
-    pen.area(star, "white", order=7)
+    pen.area(_star(x, y, size, points=4, waist=0.22), "white", order=7)
 
 
 def rays(pen: Pen, x: float, y: float, *, size: float = 13.0) -> None:
     """Draw light that comes through towards the eye: a star."""
-    star = []
-    for corner in range(16):
-        radius = size if corner % 2 == 0 else size * 0.45
-        turn = math.pi * corner / 8
-        star.append((x + radius * math.cos(turn), y + radius * math.sin(turn)))
-    pen.area(star, "white", order=6)
+    pen.area(_star(x, y, size, points=8, waist=0.45), "white", order=6)
+
+
+def _star(x: float, y: float, size: float, *, points: int, waist: float) -> list[Point]:
+    """Return a star's corners; ``waist`` is how far in it goes between two points, of ``size``."""
+    corners = []
+    for corner in range(2 * points):
+        radius = size if corner % 2 == 0 else size * waist
+        turn = math.pi * corner / points
+        corners.append((x + radius * math.cos(turn), y + radius * math.sin(turn)))
+    return corners

@@ -7,6 +7,7 @@ from typing import get_args
 
 import discord
 import pytest
+from hostile_text import mentioning, text
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from stand_in.limits import COMPONENTS_V2, faults_of_message
@@ -15,7 +16,7 @@ from stand_in.schema import faults_by_description
 from bot.discord_app.outbound import attach, draw
 from bot.discord_app.render import render
 from bot.discord_app.writing import escape
-from core.card import Action, Attachment, Card, Picture, Section, SectionKind, Tone, channel, role
+from core.card import Action, Attachment, Card, Picture, Section, SectionKind, Tone
 from core.commands import COMMANDS
 from core.words import Words, load_words
 
@@ -30,15 +31,6 @@ ASKER = 900000000000000001
 ROOM = 10 * 1024 * 1024
 ESCAPE = re.compile(r"\\([^0-9A-Za-z\s])")
 
-OPENS, CLOSES = channel("x").split("x")
-text = (
-    st.text(st.characters(codec="utf-8"), max_size=300)
-    | st.text("*_`|@<>[]()#-~\\ a\n🧪", max_size=900)
-    | st.text(f"{OPENS}{CLOSES}&<#@> 0123456789\\a", max_size=900)
-)
-mentioning = st.lists(text | st.integers(0, 2**64 - 1).map(lambda n: channel(str(n)) if n % 2 else role(str(n)))).map(
-    "".join
-)
 sections = st.builds(
     Section,
     kind=st.sampled_from(get_args(SectionKind)),

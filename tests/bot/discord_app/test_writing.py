@@ -3,21 +3,12 @@
 import re
 
 import pytest
+from hostile_text import CLOSES, OPENS, mentioning
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.discord_app.writing import clip, escape, size, typed
 from core.card import CHANNEL_OR_ROLE, channel, role
-
-OPENS, CLOSES = channel("x").split("x")
-text = (
-    st.text(st.characters(codec="utf-8"), max_size=300)
-    | st.text("*_`|@<>[]()#-~\\ a\n🧪", max_size=900)
-    | st.text(f"{OPENS}{CLOSES}&<#@> 0123456789\\a", max_size=900)
-)
-mentioning = st.lists(text | st.integers(0, 2**64 - 1).map(lambda n: channel(str(n)) if n % 2 else role(str(n)))).map(
-    "".join
-)
 
 
 @pytest.mark.parametrize(

@@ -2,12 +2,12 @@
 
 import os
 import re
-import sqlite3
 import subprocess
 import sys
-from contextlib import closing
+from functools import partial
 from pathlib import Path
 
+import invented_case
 import pytest
 
 from core.commands import COMMANDS
@@ -50,11 +50,7 @@ def play(tmp_path):
 
 @pytest.fixture
 def look(tmp_path):
-    def look(query):
-        with closing(sqlite3.connect(tmp_path / "cases.db")) as connection:
-            return connection.execute(query).fetchall()
-
-    return look
+    return partial(invented_case.look, tmp_path / "cases.db")
 
 
 def mismatches(talk, answers):

@@ -3,61 +3,21 @@
 import random
 import sqlite3
 from contextlib import closing
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import pytest
+from invented_case import ASH, AT, FERN, KEY, MOSS, REPORT, bare_verdict
 
 from core.cases.belongings import IDLE_DAYS
 from core.cases.rows import CaseKey, Community, Note, Opinion
-from core.cases.store import Store
 from core.errors import StoreUnusable
-from core.report import Readings, Report
-from core.verdict import Verdict
-
-AT = datetime(2026, 3, 14, 9, 26, 53, tzinfo=UTC)
-MOSS, FERN, ASH = "0f" * 16, "1e" * 16, "2d" * 16
-KEY = CaseKey("print-club", "help", MOSS)
-REPORT = Report(readings=Readings(front_left=(0.98,)))
 
 
 def chance(seed):
     return random.Random(seed)  # noqa: S311 - invented people, the same in every run
 
 
-def invented_verdict(summary):
-    return Verdict(
-        status="insufficient",
-        summary=summary,
-        geometry=None,
-        causes=(),
-        steps=(),
-        avoid=(),
-        next_check=None,
-        questions=(),
-        exposure={},
-        cautions=(),
-    )
-
-
-VERDICT = invented_verdict("Invented: too few coupons.")
-
-
-@pytest.fixture
-async def store(tmp_path):
-    store = await Store.open(tmp_path / "cases.db")
-    yield store
-    await store.close()
-
-
-@pytest.fixture
-def look(tmp_path):
-    """Read the file with nothing of ours in between."""
-
-    def look(query):
-        with closing(sqlite3.connect(tmp_path / "cases.db")) as connection:
-            return connection.execute(query).fetchall()
-
-    return look
+VERDICT = bare_verdict()
 
 
 @pytest.fixture
@@ -117,7 +77,7 @@ async def fill(store, me, rounds, seed):
     rnd.shuffle(asking)
     for n, author in enumerate(asking):
         at = AT + timedelta(minutes=n)
-        verdict = invented_verdict("Invented. " * rnd.randrange(1, 60))
+        verdict = bare_verdict("Invented. " * rnd.randrange(1, 60))
         case = await store.record(CaseKey("print-club", f"c{n}", author), REPORT, verdict, at, after=None)
         for helper in (rnd.choice(people), me):
             if helper == author:

@@ -1,40 +1,16 @@
 """What happens to a stored case after its verdict: notes, claims, opinions, ends, the queue, reminders."""
 
 import asyncio
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import pytest
+from invented_case import ASH, AT, FERN, KEY, LEVEL_IT, MOSS, REPORT, bare_verdict
 
 from core.cases.follow_up import MOST_SILENT
 from core.cases.rows import CaseKey, Note, Opinion
 from core.cases.store import Store
-from core.report import Readings, Report
-from core.verdict import Step, Verdict
 
-AT = datetime(2026, 3, 14, 9, 26, 53, tzinfo=UTC)
-MOSS, FERN, ASH = "0f" * 16, "1e" * 16, "2d" * 16
-KEY = CaseKey("print-club", "help", MOSS)
-REPORT = Report(readings=Readings(front_left=(0.98,)))
-VERDICT = Verdict(
-    status="insufficient",
-    summary="Invented: too few coupons.",
-    geometry=None,
-    causes=(),
-    steps=(Step(id="level_plate", cause="tilt", words="Invented: level it.", worked_if="Invented: it holds."),),
-    avoid=(),
-    next_check=None,
-    questions=(),
-    exposure={},
-    cautions=(),
-)
-STEPLESS = VERDICT.model_copy(update={"steps": ()})
-
-
-@pytest.fixture
-async def store(tmp_path):
-    store = await Store.open(tmp_path / "cases.db")
-    yield store
-    await store.close()
+VERDICT, STEPLESS = bare_verdict("Invented: level it.", LEVEL_IT), bare_verdict()
 
 
 @pytest.fixture

@@ -2,32 +2,16 @@
 
 import sqlite3
 from contextlib import closing
-from datetime import UTC, datetime
 
 import pytest
+from invented_case import AT, FERN, MOSS, REPORT, bare_verdict
 from sqlite_utils import Database
 
 from core.cases.migrations import MIGRATIONS
 from core.cases.rows import CaseKey, Community, Note, Opinion
 from core.cases.store import Store
-from core.report import Readings, Report
-from core.verdict import Verdict
 
-AT = datetime(2026, 3, 14, 9, 26, 53, tzinfo=UTC)
-MOSS, FERN = "0f" * 16, "1e" * 16
-REPORT = Report(readings=Readings(front_left=(0.98, 0.99), front_right=None))
-VERDICT = Verdict(
-    status="insufficient",
-    summary="Invented: too few coupons.",
-    geometry=None,
-    causes=(),
-    steps=(),
-    avoid=(),
-    next_check=None,
-    questions=(),
-    exposure={},
-    cautions=(),
-)
+VERDICT = bare_verdict()
 CASES = (("closed", MOSS, 1), ("open", MOSS, 2), ("open", FERN, 3))
 """State, author and number of judgements of the cases in the old database."""
 

@@ -5,31 +5,16 @@ not. Every statement is taken from the calls themselves, so that a new one is ju
 """
 
 import re
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import pytest
+from invented_case import AT, CLUB, FERN, KEY, LEVEL_IT, MOSS, bare_verdict
 
 from core.cases import belongings, follow_up, lessons, record, tallies
 from core.cases.rows import CaseKey, Note, Opinion
-from core.cases.store import Store
 from core.report import Report
-from core.verdict import Step, Verdict
 
-AT = datetime(2026, 3, 14, 9, 26, 53, tzinfo=UTC)
-CLUB, MOSS, FERN = "print-club", "0f" * 16, "1e" * 16
-KEY = CaseKey(CLUB, "help", MOSS)
-VERDICT = Verdict(
-    status="insufficient",
-    summary="Invented: too few coupons.",
-    geometry=None,
-    causes=(),
-    steps=(Step(id="level_plate", cause="tilt", words="Invented.", worked_if="Invented."),),
-    avoid=(),
-    next_check=None,
-    questions=(),
-    exposure={},
-    cautions=(),
-)
+VERDICT = bare_verdict("Invented: level it.", LEVEL_IT)
 GROWING = ("cases", "judgements", "notes", "opinions", "confirmations", "shares", "lessons", "tallies")
 OPINION = Opinion(helper=FERN, cause="tilt", at=AT, blind=True)
 
@@ -63,13 +48,6 @@ HOURLY = {
     "abandoned cases": AT + timedelta(days=belongings.IDLE_DAYS + 1),
     "old cases": AT + timedelta(days=400),
 }
-
-
-@pytest.fixture
-async def store(tmp_path):
-    store = await Store.open(tmp_path / "cases.db")
-    yield store
-    await store.close()
 
 
 @pytest.fixture

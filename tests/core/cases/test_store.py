@@ -4,33 +4,19 @@ import asyncio
 import sqlite3
 import stat
 from contextlib import asynccontextmanager, closing
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from invented_case import AT, KEY, REPORT, bare_verdict, look
 
 from core.cases.migrations import MIGRATIONS
 from core.cases.rows import CaseKey
 from core.cases.store import CaseMoved, Store
 from core.errors import StoreUnusable
-from core.report import Readings, Report
-from core.verdict import Verdict
+from core.report import Report
 
-KEY = CaseKey("print-club", "help", "0f" * 16)
-AT = datetime(2026, 3, 14, 9, 26, 53, tzinfo=UTC)
-REPORT = Report(readings=Readings(front_left=(0.98, 0.99), front_right=None))
-VERDICT = Verdict(
-    status="insufficient",
-    summary="Invented: too few coupons.",
-    geometry=None,
-    causes=(),
-    steps=(),
-    avoid=(),
-    next_check=None,
-    questions=(),
-    exposure={},
-    cautions=(),
-)
+VERDICT = bare_verdict()
 
 
 @asynccontextmanager
@@ -40,12 +26,6 @@ async def opened(path):
         yield store
     finally:
         await store.close()
-
-
-def look(path, query):
-    """Read the file with nothing of ours in between."""
-    with closing(sqlite3.connect(path)) as connection:
-        return connection.execute(query).fetchall()
 
 
 def change(path, *statements):

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from functools import cache
 
 import pytest
+from invented_case import TILTED, look
 
 from bot import compose as compose_module
 from bot.compose import compose
@@ -71,8 +72,7 @@ class Club:
 
     def look(self, query):
         """Read the file with nothing of ours in between."""
-        with closing(sqlite3.connect(self.path)) as connection:
-            return connection.execute(query).fetchall()
+        return look(self.path, query)
 
 
 @pytest.fixture(autouse=True, scope="session")
@@ -95,12 +95,6 @@ async def club(tmp_path):
 
 
 @pytest.fixture
-def words_of():
-    """All text of a card."""
-
-    def words_of(card):
-        return "\n".join(
-            (card.title, card.conclusion, *(line for part in card.sections for line in (part.heading, *part.lines)))
-        )
-
-    return words_of
+async def case(club):
+    """An open case of rowan's, number 1."""
+    return await club.say("rowan", "readings", TILTED)

@@ -3,19 +3,8 @@
 import re
 
 import pytest
-
-TILTED, LEVEL = "0.76 1.22 0.80 1.20 0.99", "0.97 1.03 0.99 1.04 1.01"
-
-
-@pytest.fixture
-async def case(club):
-    """An open case of rowan's, number 1."""
-    return await club.say("rowan", "readings", TILTED)
-
-
-def lines_of(card, heading):
-    return [line for section in card.sections if heading in section.heading.casefold() for line in section.lines]
-
+from card_reading import lines_of, words_of
+from invented_case import LEVEL, TILTED
 
 # ---- whose case -----------------------------------------------------------------------------------
 
@@ -77,7 +66,7 @@ async def test_without_a_number_it_is_ones_own_open_case(command, case, club):
 # ---- shown ----------------------------------------------------------------------------------------
 
 
-async def test_the_author_sees_what_was_told_and_how_it_stands_and_a_helper_the_evidence_too(case, club, words_of):
+async def test_the_author_sees_what_was_told_and_how_it_stands_and_a_helper_the_evidence_too(case, club):
     await club.say("moss", "case note", case="1", text="the ball joint is worn")
     author, helper = [await club.say(person, "case show", case="1") for person in ("rowan", "moss")]
     for card in (author, helper):
@@ -93,7 +82,7 @@ async def test_the_author_sees_what_was_told_and_how_it_stands_and_a_helper_the_
     )
 
 
-async def test_a_helper_sees_what_others_hold_for_the_cause_only_after_saying_their_own(case, club, words_of):
+async def test_a_helper_sees_what_others_hold_for_the_cause_only_after_saying_their_own(case, club):
     await club.say("moss", "case note", case="1", cause="debris")
     debris = club.house.words.say("causes.debris.name")
     blind = await club.say("ash", "case show", case="1")
@@ -113,7 +102,7 @@ async def test_a_helper_sees_what_others_hold_for_the_cause_only_after_saying_th
     ], "whoever changes their mind has seen the other answer"
 
 
-async def test_what_is_confirmed_is_shown_to_the_author_and_opinions_are_not(case, club, words_of):
+async def test_what_is_confirmed_is_shown_to_the_author_and_opinions_are_not(case, club):
     await club.say("moss", "case note", case="1", cause="debris")
     await club.say("ash", "case confirm", case="1", cause="tilt")
     card = await club.say("rowan", "case show")

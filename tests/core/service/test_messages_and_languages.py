@@ -3,30 +3,15 @@
 import re
 
 import pytest
+from card_reading import lines_of, pressed, words_of
 
-TILTED = "0.76 1.22 0.80 1.20 0.99"
 GLOSSY_LEFT = "the raft on the left is shiny, no supports on it"
-
-
-@pytest.fixture
-async def case(club):
-    """An open case of rowan's, number 1."""
-    return await club.say("rowan", "readings", TILTED)
-
-
-def lines_of(card, heading):
-    return [line for section in card.sections if heading in section.heading.casefold() for line in section.lines]
-
-
-def pressed(card, label):
-    (action,) = [action for action in card.actions if action.label == label]
-    return action.command, dict(action.options)
 
 
 # ---- reading a message ----------------------------------------------------------------------------
 
 
-async def test_an_author_has_their_own_message_read_and_says_yes(club, words_of):
+async def test_an_author_has_their_own_message_read_and_says_yes(club):
     card = await club.say("fern", "read symptoms", GLOSSY_LEFT, author="fern")
     assert "shiny" in words_of(card)
     assert card.private
@@ -101,7 +86,7 @@ ENGLISH = re.compile(r"\b(the|your|and|you|with|case)\b", re.IGNORECASE)
         ("fern", "case show", {"case": "1"}),
     ],
 )
-async def test_whoever_speaks_german_is_answered_in_german(person, command, options, case, club, words_of):
+async def test_whoever_speaks_german_is_answered_in_german(person, command, options, case, club):
     card = await club.say(person, command, speaks="de", **options)
     assert card.tone != "fault"
     said = re.sub(r"/[a-z-]+( [a-z]+)?|\w+=\w*", "", words_of(card))

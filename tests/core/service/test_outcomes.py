@@ -3,23 +3,8 @@
 import re
 
 import pytest
-
-TILTED, LEVEL = "0.76 1.22 0.80 1.20 0.99", "0.97 1.03 0.99 1.04 1.01"
-
-
-@pytest.fixture
-async def case(club):
-    """An open case of rowan's, number 1."""
-    return await club.say("rowan", "readings", TILTED)
-
-
-def lines_of(card, heading):
-    return [line for section in card.sections if heading in section.heading.casefold() for line in section.lines]
-
-
-def pressed(card, label):
-    (action,) = [action for action in card.actions if action.label == label]
-    return action.command, dict(action.options)
+from card_reading import lines_of, pressed, words_of
+from invented_case import LEVEL, TILTED
 
 
 async def test_it_worked_asks_for_the_step_and_then_the_case_is_fixed_and_measured_again(case, club):
@@ -94,7 +79,7 @@ async def test_not_yet_puts_the_case_first_in_the_queue_and_says_what_comes_next
     assert (await club.say("yew", "case queue", community="other-club")).conclusion == "Nobody waits."
 
 
-async def test_not_yet_is_said_in_the_language_of_who_asks(case, club, words_of):
+async def test_not_yet_is_said_in_the_language_of_who_asks(case, club):
     await club.say("rowan", "settings", burn_in="80", burn_in_layers="12", exposure="2")
     card = await club.say("rowan", "case outcome", speaks="de", result="not_yet")
     assert not re.search(r"\b(the|your|and)\b", words_of(card))

@@ -7,6 +7,8 @@ from contextlib import closing
 from datetime import UTC, datetime
 
 import pytest
+from card_reading import lines_of, words_of
+from invented_case import LEVEL, TILTED
 
 from bot.compose import compose
 from bot.settings import Settings
@@ -19,7 +21,6 @@ from core.verdict import Verdict
 
 AT = datetime(2026, 3, 14, 9, 26, 53, tzinfo=UTC)
 MOSS, FERN = "101", "102"
-TILTED, LEVEL = "0.76 1.22 0.80 1.20 0.99", "0.97 1.03 0.99 1.04 1.01"
 GLOSSY_LEFT = "the raft on the left is shiny, no supports on it"
 
 
@@ -61,14 +62,6 @@ def latest(tmp_path):
         return report, unpack(verdict)
 
     return latest
-
-
-def lines_of(card, heading):
-    return [line for section in card.sections if heading in section.heading.casefold() for line in section.lines]
-
-
-def words_of(card):
-    return "\n".join((card.title, card.conclusion, *(line for part in card.sections for line in part.lines)))
 
 
 async def test_readings_open_a_case_and_are_judged_with_a_map(ask, stored):

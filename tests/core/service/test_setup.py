@@ -1,6 +1,7 @@
 """How a community wants things: each option, each fault in one line, and nothing half-saved."""
 
 import pytest
+from card_reading import words_of
 
 from core.cases.rows import Community
 from core.service.setup import MOST_CHANNELS
@@ -31,7 +32,7 @@ CHANGES = [
 
 
 @pytest.mark.parametrize(("asked", "rules", "says"), CHANGES)
-async def test_an_option_changes_what_it_says_and_nothing_else(asked, rules, says, club, words_of):
+async def test_an_option_changes_what_it_says_and_nothing_else(asked, rules, says, club):
     for options in asked:
         card = await club.say("yew", "setup", **options)
     assert card.private

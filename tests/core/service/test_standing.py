@@ -1,10 +1,10 @@
 """Who may do what is decided in the core: for every command, every rank, everywhere it can be asked."""
 
 import pytest
+from invented_case import TILTED
 
 from core.commands import COMMANDS
 
-TILTED = "0.76 1.22 0.80 1.20 0.99"
 PEOPLE = {"everyone": "fern", "helpers": "moss", "moderators": "juniper", "administrators": "yew"}
 RANKS = list(PEOPLE)
 BY_NAME = {command.name: command for command in COMMANDS}
@@ -15,12 +15,6 @@ ASKED = {
     "setup": {"retention": "30"},
 }
 """Options with which a command would change something."""
-
-
-@pytest.fixture
-async def case(club):
-    """An open case of rowan's, number 1."""
-    return await club.say("rowan", "readings", TILTED)
 
 
 @pytest.mark.parametrize("name", RESERVED)

@@ -7,6 +7,7 @@ import re
 from datetime import UTC, datetime
 
 import pytest
+from card_reading import words_of
 from invented_club import CAUSES, invent
 
 from core.cases.belongings import forget_community
@@ -32,7 +33,7 @@ async def busy(club):
 
 
 @pytest.mark.parametrize("view", VIEWS)
-async def test_every_card_says_from_how_many_cases(busy, words_of, view):
+async def test_every_card_says_from_how_many_cases(busy, view):
     text = words_of(await ask(busy, view))
     assert re.search(r"From \d{4} cases that ended 2025-01 to 2025-\d\d\. \d+ ended since", text)
     assert "fewer than 10 cases" in text
@@ -52,7 +53,7 @@ async def test_a_club_without_any_case_gets_the_same_answer(club):
 
 
 @pytest.mark.parametrize("view", VIEWS)
-async def test_one_club_never_sees_anothers(busy, words_of, view):
+async def test_one_club_never_sees_anothers(busy, view):
     """What the other club does changes nothing here, and there nothing of this one is shown."""
     before = words_of(await ask(busy, view))
     await busy.store.add_whole(invent(900, 2, community=OTHER_CLUB))
@@ -92,18 +93,18 @@ async def test_who_had_raised_exposure_is_told_plainly_with_what_was_really_wron
     assert re.search(r"It was mechanical in at least \d+ % of their \d+ confirmed cases", text)
 
 
-async def test_two_steps_are_compared_with_the_interval_of_their_difference(busy, words_of):
+async def test_two_steps_are_compared_with_the_interval_of_their_difference(busy):
     text = words_of(
         await ask(busy, "stats remedies", step="level the plate to the screen", other="shorten the burn-in")
     )
     assert re.search(r"difference is (between )?-?\d+ (to|and) -?\d+ points|cannot be compared", text)
 
 
-async def test_how_much_a_fix_improved_is_told_once_enough_measured_again(busy, words_of):
+async def test_how_much_a_fix_improved_is_told_once_enough_measured_again(busy):
     assert "Measured again" not in words_of(await ask(busy, "stats readings"))
 
 
-async def test_the_queue_is_counted_beyond_what_it_lists(club, words_of):
+async def test_the_queue_is_counted_beyond_what_it_lists(club):
     """The list of open cases ends somewhere; how many there are does not."""
     open_ones = [
         one.__class__(**{f: getattr(one, f) for f in ("key", "opened_at", "judgements")})
@@ -113,7 +114,7 @@ async def test_the_queue_is_counted_beyond_what_it_lists(club, words_of):
     assert "Open now: 250 cases, 250 of them with nobody yet." in words_of(await ask(club, "stats trend"))
 
 
-async def test_learning_says_not_yet_with_numbers_and_when_it_is_off(busy, words_of):
+async def test_learning_says_not_yet_with_numbers_and_when_it_is_off(busy):
     text = words_of(await ask(busy, "stats quality"))
     assert re.search(r"Not yet: verdicts use the starting values\. .*200 cases are confirmed", text)
     await busy.say("yew", "setup", learning="no")

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from card_reading import words_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from invented_club import FIRST, KNOWLEDGE, verdict_of
@@ -79,7 +80,7 @@ async def test_it_is_not_used_where_a_club_switched_it_off(taught):
     assert await used(taught, "fern") != KNOWLEDGE.version
 
 
-async def test_moderators_are_told_that_it_is_used(taught, words_of):
+async def test_moderators_are_told_that_it_is_used(taught):
     await taught.store.add_whole(confirmed(ENOUGH, cause="resin_low", seen="common_stop"))
     text = words_of(await taught.say("juniper", "stats quality"))
     assert f"learned from {2 * ENOUGH} confirmed cases" in text

@@ -1,19 +1,8 @@
 """Cases in threads of their own, and who sees which answer."""
 
 import pytest
-
-TILTED, LEVEL = "0.76 1.22 0.80 1.20 0.99", "0.97 1.03 0.99 1.04 1.01"
-
-
-@pytest.fixture
-async def case(club):
-    """An open case of rowan's, number 1."""
-    return await club.say("rowan", "readings", TILTED)
-
-
-def lines_of(card, heading):
-    return [line for section in card.sections if heading in section.heading.casefold() for line in section.lines]
-
+from card_reading import lines_of
+from invented_case import LEVEL, TILTED
 
 # ---- threads --------------------------------------------------------------------------------------
 
