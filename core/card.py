@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from core.verdict import Verdict
-from core.words import Words
+from core.words import Words, capital
 from core.words.numbers import percent
 
 LEAST_SHOWN = 0.05
@@ -226,8 +226,7 @@ def _first_help(verdict: Verdict) -> tuple[str, ...]:
 
 def _title(verdict: Verdict, words: Words) -> str:
     if verdict.status == "diagnosed":
-        label = words.say(f"causes.{verdict.causes[0].id}.short")
-        return f"{label[:1].upper()}{label[1:]}"
+        return capital(words.say(f"causes.{verdict.causes[0].id}.short"))
     return words.say(f"card.titles.{verdict.status}")
 
 

@@ -19,6 +19,7 @@ from prompt_toolkit.history import FileHistory, History, InMemoryHistory
 from bot.terminal_app.inbound import read_line
 from bot.terminal_app.people import COMMAND, People
 from bot.terminal_app.render import WIDEST, render
+from bot.terminal_app.typed import write_line
 from core.card import Card, Section, fault_card
 from core.commands import COMMANDS, Inquiry
 from core.errors import ServiceFailure, UnusableInput
@@ -66,6 +67,7 @@ async def converse(
     """
     status = 0
     people = people or People()
+    offered: dict[str, str] = {}
     async for line in lines:
         if line.strip() in LEAVE:
             break
@@ -73,7 +75,7 @@ async def converse(
             print(f"\n{people.prompt}{visible(line.strip())}\n")
         reference = secrets.token_hex(3)
         try:
-            answered = await _reply(answerer, words, people, line, reference, pictures)
+            answered = await _reply(answerer, words, people, line, reference, pictures, offered)
             status = max(status, answered, key=_GRAVEST.index)
         except ServiceFailure as failure:
             print(words.say(f"failures.{failure.code}", **failure.values), file=sys.stderr)
@@ -91,8 +93,19 @@ async def converse(
 _GRAVEST = (0, 2, 1)
 
 
-async def _reply(answerer: Answerer, words: Words, people: People, line: str, reference: str, pictures: Path) -> int:
-    """Answer one line on standard output; return the exit status it deserves."""
+async def _reply(
+    answerer: Answerer,
+    words: Words,
+    people: People,
+    line: str,
+    reference: str,
+    pictures: Path,
+    offered: dict[str, str],
+) -> int:
+    """Answer one line on standard output; return the exit status it deserves.
+
+    ``offered`` holds what the last answer asked, and is renewed.
+    """
     meant = None
     try:
         if line.split()[:1] == [COMMAND]:
@@ -100,12 +113,14 @@ async def _reply(answerer: Answerer, words: Words, people: People, line: str, re
             print(people.describe(words), flush=True)
             return 0
         asker = replace(people.speaker, language=words.language)
-        inquiry = read_line(line, datetime.now(UTC), reference, asker, _buttons(words))
+        inquiry = read_line(line, datetime.now(UTC), reference, asker, {**_buttons(words), **offered})
         if inquiry is None:
             return 0
         card = await answerer.handle(inquiry)
         if any("case" in action.options for action in card.actions):
             meant = await answerer.case_meant(inquiry)
+        offered.clear()
+        offered.update(_asked(card, meant, words))
         if inquiry.command == "help" and any(action.command == "help" for action in card.actions):
             card = replace(card, sections=(*card.sections, _only_here(words)))
     except UnusableInput as error:
@@ -123,6 +138,19 @@ def _buttons(words: Words) -> dict[str, str]:
     """Return what somebody says who was told of buttons, and what it stands for."""
     outcomes = {"it_worked": "fixed_by_step", "not_yet": "not_yet"}
     return {fold(words.say(f"actions.{name}")): f"/case outcome {result}" for name, result in outcomes.items()}
+
+
+def _asked(card: Card, meant: int | None, words: Words) -> dict[str, str]:
+    """Return the answers to what a card asks, as a person types them, and what each stands for."""
+    answers: dict[str, str] = {}
+    for action in card.actions:
+        if action.once:
+            line = write_line(action, meant)
+            answers[fold(action.label)] = line
+            confirm = action.options.get("confirm")
+            if confirm is not None:
+                answers |= {fold(word): line for word in (confirm, confirm[0], words.say(f"choices.yes_no.{confirm}"))}
+    return answers
 
 
 def _only_here(words: Words) -> Section:

@@ -23,7 +23,7 @@ _NAMES = frozenset(command.name for command in COMMANDS)
 # Double quotes group a whole token or a whole value; anywhere else they are inch signs.
 _TOKEN = re.compile(r'(?P<name>[a-z_]+)="(?P<quoted>[^"]*)"(?!\S)|"(?P<whole>[^"]*)"(?!\S)|\S+')
 _OPTION = re.compile(r"(?P<name>[a-z_]+)=(?P<value>.*)", re.DOTALL)
-_NUMBERS_ONLY = re.compile(r"[\s\d.,;/|\-–]+(mm|[µμu]m|in|inch|thou)?", re.IGNORECASE)
+_NUMBERS_ONLY = re.compile(r"[\s\d.,;/|\-–]+((mm|[µμu]m|in|inch|thou)(?![a-z])[\s\d.,;/|\-–]*)*", re.IGNORECASE)
 
 
 def read_line(
@@ -53,7 +53,7 @@ def read_line(
     line = line.strip().removeprefix("\ufeff")
     if not line or line.startswith("#"):
         return None
-    line = buttons.get(fold(line), f"/{line.casefold()}" if line.casefold() in _NAMES else line)
+    line = _pressed(line, buttons) or (f"/{line.casefold()}" if line.casefold() in _NAMES else line)
     if not line.startswith("/"):
         numbers = any(sign.isdigit() for sign in line) and _NUMBERS_ONLY.fullmatch(line)
         name = "readings" if numbers else "symptoms"
@@ -72,11 +72,23 @@ def read_line(
     )
 
 
+def _pressed(line: str, buttons: Mapping[str, str]) -> str | None:
+    """Return what the button stands for whose words were typed, or enough of them to be no other's."""
+    typed = fold(line)
+    meant = {asked for label, asked in buttons.items() if label == typed}
+    if not meant and len(typed) >= _ENOUGH_OF_A_LABEL:
+        meant = {asked for label, asked in buttons.items() if label.startswith(typed)}
+    return meant.pop() if len(meant) == 1 else None
+
+
+_ENOUGH_OF_A_LABEL = 5
+
+
 def _command(line: str) -> tuple[Command, str]:
     words = line.split(maxsplit=1)
     for command in sorted(COMMANDS, key=lambda command: -len(command.name)):
         spelled = r"\s+".join(re.escape(word) for word in command.name.split())
-        found = re.match(rf"{spelled}(?!\S)", line)
+        found = re.match(rf"{spelled}(?!\S)", line, re.IGNORECASE)
         if found:
             return command, line[found.end() :].strip()
     given = words[0] if words else ""

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from core.geometry.screw_plan import CornerMotion, Direction, NoPlan, ScrewMove, ScrewPlan
 from core.geometry.screws import HALF_STEP_MM
-from core.words import Words
+from core.words import Words, capital
 from core.words.numbers import mm, percent
 
 LEAST_HEIGHT_MM = 0.02
@@ -91,7 +91,7 @@ def _turn(plan: ScrewPlan, move: ScrewMove, round_: int, words: Words) -> str:
         "screws.steps.turn_round" if plan.rounds > 1 else "screws.steps.turn",
         round=round_ + 1,
         rounds=plan.rounds,
-        name=_begin(_name(move, words)),
+        name=capital(_name(move, words)),
         part=_part(move, words),
         way=say_way(move.direction, words),
         turns=say_turns(turns, words),
@@ -103,7 +103,7 @@ def _turn(plan: ScrewPlan, move: ScrewMove, round_: int, words: Words) -> str:
 def _move(move: ScrewMove, words: Words) -> str:
     return words.say(
         "screws.steps.move",
-        name=_begin(_name(move, words)),
+        name=capital(_name(move, words)),
         part=_part(move, words),
         way=say_way(move.direction, words),
         distance=mm(abs(move.motion)),
@@ -111,7 +111,7 @@ def _move(move: ScrewMove, words: Words) -> str:
 
 
 def _corner(corner: CornerMotion, words: Words) -> str:
-    name = _begin(words.say(f"positions.{corner.position.value}"))
+    name = capital(words.say(f"positions.{corner.position.value}"))
     if corner.direction == "stay":
         return words.say("screws.steps.corner_stays", name=name)
     way = say_way(corner.direction, words)
@@ -157,7 +157,3 @@ def _name(move: ScrewMove, words: Words) -> str:
 
 def _part(move: ScrewMove, words: Words) -> str:
     return words.say(f"screws.parts.{move.name}")
-
-
-def _begin(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

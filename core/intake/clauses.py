@@ -17,6 +17,8 @@ T = TypeVar("T")
 
 VOID_SENTENCE = frozenset({"<told>", "<generic>", "<past>", "<advice>", "<other_job>"})
 VOID_CLAUSE = frozenset({"<future>"})
+_LONGEST_TOLD = 6
+"""Words of the longest way to say that something was done as told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +85,13 @@ def _is_void(sentence: Span, names: Names) -> bool:
     starts = _openings(sentence, names)
     orders = any("<imperative>" in names[start] and "<report_start>" not in names[start] for start in starts)
     asks = "<aux>" in names[starts[-1]]
-    return orders or asks or not all(VOID_SENTENCE.isdisjoint(names[index]) for index in range(*sentence))
+    said = [index for index in range(*sentence) if not _is_done_as_told(index, sentence[0], names)]
+    return orders or asks or not all(VOID_SENTENCE.isdisjoint(names[index]) for index in said)
+
+
+def _is_done_as_told(at: int, first: int, names: Names) -> bool:
+    """Say whether a word belongs to "like they told me": what was told was also done."""
+    return any(names[start].get("<as_told>", 0) > at - start for start in range(max(first, at - _LONGEST_TOLD), at + 1))
 
 
 def _question(sentence: Span, clauses: Sequence[Span], names: Names, void: list[bool], doubt: list[str]) -> None:

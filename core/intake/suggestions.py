@@ -15,6 +15,8 @@ from core.intake.characters import fold
 MOST = 25
 """Suggestions that common chat platforms show."""
 LONGEST_VALUE = 100
+LONGEST_LABEL = 100
+"""So much of a suggestion is seen where least room is."""
 """Characters a suggestion may carry on common chat platforms."""
 LONGEST_TYPED = 100
 """Characters of one piece that are looked at; the longest name has fewer."""
@@ -137,11 +139,20 @@ def suggest(typed: str, offered: SuggestionList) -> tuple[tuple[str, str], ...]:
     pairs = []
     for number in ranked:
         entry = offered.entries[number]
-        label = ", ".join((*(name for name, _ in before), entry.label))
+        label = _label([name for name, _ in before], entry.label)
         value = ", ".join((*(value for _, value in before), entry.id))
         if len(value) <= LONGEST_VALUE:
             pairs.append((label, value))
     return tuple(pairs[:MOST])
+
+
+def _label(earlier: list[str], last: str) -> str:
+    """Return names in a row, short enough to be seen to their end: the last one is what tells suggestions apart."""
+    row = ", ".join((*earlier, last))
+    while len(row) > LONGEST_LABEL and earlier:
+        earlier = earlier[1:]
+        row = ", ".join(("…", *earlier, last))
+    return row
 
 
 def comparable(text: str, letters: Mapping[int, str]) -> str:

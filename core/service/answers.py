@@ -31,12 +31,15 @@ from core.intake.sentences import (
     to_report,
 )
 from core.intake.sentences import describe as describe_heard
-from core.report import Report
+from core.recap import recap
+from core.report import POSITIONS, Report
 from core.service.answer import NOTHING, Answer, Tools, in_words
 from core.service.workshop import coupons, curve, guide, screws
 from core.words import Words
 
 TEXT = "text"
+LEAST_READINGS = 4
+"""So many coupons in one text are a set of readings, though nobody called it so."""
 
 
 def answer_for(inquiry: Inquiry, case: Case | None, proposal: str | None, tools: Tools, words: Words) -> Answer:
@@ -72,15 +75,16 @@ def _symptoms(inquiry: Inquiry, _case: Case | None, proposal: str | None, tools:
     }
     seen, absent = inquiry.options.get("seen", ""), inquiry.options.get("absent", "")
     if inquiry.text.strip() or _is_sentence(seen, names) or _is_sentence(absent, names):
-        return _propose(_hear(inquiry, names, places, tools), words)
-    heard = read_symptoms_command(inquiry.options, tools.knowledge, names, places)
-    return Answer(added=heard.report, heard=in_words(heard.notes, words))
+        heard = _hear(inquiry, names, places, tools)
+        return _propose_readings(inquiry.text or seen, heard, tools, words) or _propose(heard, words)
+    told = read_symptoms_command(inquiry.options, tools.knowledge, names, places)
+    return Answer(added=told.report, heard=in_words(told.notes, words))
 
 
 def _message(inquiry: Inquiry, _case: Case | None, _proposal: str | None, tools: Tools, words: Words) -> Answer:
     """Read a message that was chosen, whatever it says: a "yes" in it answers nobody here."""
     heard = _read(inquiry.text, TEXT, {}, inquiry.asker.language, tools) if inquiry.text.strip() else Heard()
-    return _propose(heard, words)
+    return _propose_readings(inquiry.text, heard, tools, words) or _propose(heard, words)
 
 
 def confirms(inquiry: Inquiry, tools: Tools) -> bool:
@@ -163,19 +167,38 @@ def _read(text: str, field: str, names: Mapping[str, tuple[str, ...]], language:
     )
 
 
+def _propose_readings(text: str, heard: Heard, tools: Tools, words: Words) -> Answer | None:
+    """Take for a set of readings what says nothing else and can be read as one; wait for their yes."""
+    if to_report(heard).model_fields_set:
+        return None
+    try:
+        told = read_readings_command({}, text, None, lexicon=tools.lexicon)
+    except UnusableInput:
+        return None
+    readings = told.report.readings
+    if readings is None or sum(readings.at(position) != () for position in POSITIONS) < LEAST_READINGS:
+        return None
+    return _ask_back(told.report, (*recap(told.report, words), *in_words(told.notes, words)), words)
+
+
 def _propose(heard: Heard, words: Words) -> Answer:
     """Show what was understood, each with the person's own words, and wait for their yes."""
     added = to_report(heard)
     lines = describe_heard(heard, words)
-    if not added.model_fields_set:
-        card = Card(
-            title=words.say("card.titles.nothing"),
-            conclusion=words.say("symptoms.nothing"),
-            sections=(Section("list", "", lines),) if lines else (),
-            tone="unsure",
-            private=True,
-        )
-        return Answer(card=card)
+    if added.model_fields_set:
+        return _ask_back(added, lines, words)
+    card = Card(
+        title=words.say("card.titles.nothing"),
+        conclusion=words.say("symptoms.nothing"),
+        sections=(Section("list", "", lines),) if lines else (),
+        tone="unsure",
+        private=True,
+    )
+    # A yes to this must not be taken for one to what was asked before it.
+    return Answer(card=card, proposal=NOTHING)
+
+
+def _ask_back(added: Report, lines: tuple[str, ...], words: Words) -> Answer:
     card = Card(
         title=words.say("card.titles.understood"),
         conclusion=words.say("symptoms.confirm"),

@@ -8,17 +8,24 @@ from core.card import Action, Card, Section
 from core.intake.characters import fold
 from core.intake.hearing import hear_sentence
 from core.knowledge import Knowledge
-from core.pictures.finding_sketches import SKETCHES, capital, draw_finding, draw_findings, group_findings
+from core.pictures.finding_sketches import SKETCHES, draw_finding, draw_findings, group_findings
 from core.service.answer import Answer, Tools
-from core.words import Words
+from core.words import Words, capital
 
 
 def read_finding(text: str, tools: Tools, words: Words) -> str | None:
-    """Return the finding that a text names, by its identifier, its name or in a person's own words, if it is one."""
+    """Return the finding that a text names, by its identifier, its name or in a person's own words, if it is one.
+
+    Some words of a name are enough where no other finding's has them.
+    """
     typed = fold(text)
-    for name in tools.knowledge.findings:
-        if typed in {fold(name), fold(name.replace("_", " ")), fold(words.say(f"findings.{name}.name"))}:
+    names = {name: fold(words.say(f"findings.{name}.name")) for name in tools.knowledge.findings}
+    for name, called in names.items():
+        if typed in {fold(name), called}:
             return name
+    with_these = [name for name, called in names.items() if set(typed.split()) <= set(called.split())]
+    if len(with_these) == 1:
+        return with_these[0]
     heard = {one.id for one in hear_sentence(text, words.language, tools.sentences, tools.knowledge).findings}
     return heard.pop() if len(heard) == 1 else None
 

@@ -1,5 +1,5 @@
 """Every word a person reads, as data: one folder of TOML per language, loaded once and passed around."""
 
-from core.words.catalogue import Words, languages, load_words
+from core.words.catalogue import Words, capital, languages, load_words
 
-__all__ = ["Words", "languages", "load_words"]
+__all__ = ["Words", "capital", "languages", "load_words"]

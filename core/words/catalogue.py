@@ -71,6 +71,11 @@ class Words:
         return self.say(f"faults.{fault.code}", field=name, given=shown(fault.given), **values)
 
 
+def capital(text: str) -> str:
+    """Return ``text`` with its first letter large, as a sentence or a title begins."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def shown(given: str) -> str:
     """Return ``given`` fit to be shown back: visible, one line, at most ``GIVEN_SHOWN`` characters."""
     return visible(given) if len(given) <= GIVEN_SHOWN else f"{visible(given[: GIVEN_SHOWN - 1])}…"

@@ -4,7 +4,7 @@ All are our own, out of scale, drawn from what a finding is by definition; colou
 and words say.
 """
 
-from core.pictures.finding_sketches.finding_drawing import capital, draw_finding, draw_findings, group_findings
+from core.pictures.finding_sketches.finding_drawing import draw_finding, draw_findings, group_findings
 from core.pictures.finding_sketches.registry import SKETCHES
 
-__all__ = ["SKETCHES", "capital", "draw_finding", "draw_findings", "group_findings"]
+__all__ = ["SKETCHES", "draw_finding", "draw_findings", "group_findings"]

@@ -17,7 +17,7 @@ from core.pictures.finding_sketches.registry import SKETCHES
 from core.pictures.finding_sketches.wrapping import line_px, wrap
 from core.pictures.guide_sketches.sheet import CENTRE, LARGE, SMALL, WIDTH_PX, open_sheet, picture, write
 from core.pictures.palette import FRAME, INK, PAPER
-from core.words import Words
+from core.words import Words, capital
 
 COLUMNS, ROWS = 2, 3
 _EDGE, _GAP = 12.0, 12.0
@@ -175,11 +175,6 @@ def _sheet(group: str, names: Sequence[str], number: int, knowledge: Knowledge, 
 
 def _parted(names: Sequence[str], size: int) -> Iterator[Sequence[str]]:
     return (names[start : start + size] for start in range(0, len(names), size))
-
-
-def capital(text: str) -> str:
-    """Return ``text`` with its first letter large, as a sentence begins."""
-    return text[:1].upper() + text[1:]
 
 
 def _panel(

@@ -105,15 +105,15 @@ CLUB = [
     ("/case show 1", ["A PLATE THAT IS NOT PARALLEL", "-> /why 1 /case claim 1 /case show case=1 thread=yes"]),
     ("/case claim 1", ["Case 1 is being looked after."]),
     ("/case note #1 the ball joint looks worn", ["Noted on case 1."]),
-    ("/case note case=1 cause=loose_plate", ["you hold “a plate, joint or arm that is not locked"]),
+    ("/case note case=1 cause=loose_plate", ["you take “a plate, joint or arm that is not locked"]),
     ("/as ash helpers", ["You speak as ash now"]),
     ("/case claim 1", ["Another helper looks after case 1. A moderator can release it."]),
     ("/case release 1", ["Another helper looks after case 1."]),
     (
         "/case show 1",
-        ["Other helpers have said what they hold", "the ball joint looks worn", "!Another helper ("],
+        ["Other helpers have said what they take", "the ball joint looks worn", "!Another helper ("],
     ),
-    ("/case note case=1 cause=tilt", ["you hold “a plate that is not parallel"]),
+    ("/case note case=1 cause=tilt", ["you take “a plate that is not parallel"]),
     ("/case show 1", ["Another helper (", "You ("]),
     ("/as juniper mods", ["You speak as juniper now"]),
     ("/case release 1", ["Case 1 is free again for whoever can help."]),
@@ -229,3 +229,14 @@ def test_a_german_evening_is_german_throughout(play):
     assert list(mismatches(GERMAN, answers)) == []
     spoken = [re.sub(r"-> .*|/[a-z-]+( [a-z]+)?|\w+=\w*", "", answer) for answer in answers]
     assert [ENGLISH.findall(answer) for answer in spoken if ENGLISH.search(answer)] == []
+
+
+def test_yes_answers_whatever_was_asked_last(play, look):
+    """Not what was asked before it."""
+    answers = play(
+        "0.76 1.22 0.80 1.20 0.99\nthe raft on the left is shiny\n/my-data erase\nno\n/my-data erase\nYes\nyes\n"
+    )
+    assert "Nothing was erased" in answers[3]
+    assert "Everything that leads to you is gone" in answers[5]
+    assert "nothing waiting" in answers[6]
+    assert look("SELECT author FROM cases") == [("",)]

@@ -138,3 +138,30 @@ def test_the_longest_lines_are_read_in_no_time(line):
     start = perf_counter()
     read(line)
     assert perf_counter() - start < 2
+
+
+@pytest.mark.parametrize("line", ["/Readings 1.0", "/READINGS 1.0", "/Case Show 3"])
+def test_a_command_is_understood_in_capitals_too(line):
+    assert read(line).command == read(line.casefold()).command
+
+
+@pytest.mark.parametrize("line", ["0,98 1,02 1,31mm 1.28 1.1", "0.98mm 1.02mm 1.31mm 1.28mm 1.10mm", "980um, 1020um"])
+def test_numbers_with_units_anywhere_are_readings(line):
+    assert read(line).command == "readings"
+
+
+def test_a_number_with_other_words_is_a_sentence():
+    assert read("5 mms of cured mess in the vat").command == "symptoms"
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked"),
+    [("yes, erase it all", "/b"), ("Yes, erase", "/b"), ("yes", "yes"), ("no, k", "/a"), ("no, keep it", "/a")],
+)
+def test_a_button_is_pressed_by_its_words_or_enough_of_them(typed, asked):
+    """Fewer than five characters are no press unless they are the whole label."""
+    pressed = {"yes, erase it all": "/b", "no, keep it": "/a"}
+    buttons = {label: "/my-data erase confirm=" + {"/b": "yes", "/a": "no"}[to] for label, to in pressed.items()}
+    inquiry = read_line(typed, AT, "r", buttons=buttons)
+    expected = {"/a": ("my-data erase", "no"), "/b": ("my-data erase", "yes"), "yes": ("symptoms", None)}[asked]
+    assert (inquiry.command, inquiry.options.get("confirm")) == expected

@@ -7,7 +7,16 @@ from hypothesis import strategies as st
 from core.errors import UnusableKnowledge
 from core.intake.hearing import load_sentence_lexicons
 from core.intake.suggestion_lists import build_suggestions, load_called
-from core.intake.suggestions import LONGEST_VALUE, MOST, MOST_PIECES, SEPARATORS, Entry, build_list, suggest
+from core.intake.suggestions import (
+    LONGEST_LABEL,
+    LONGEST_VALUE,
+    MOST,
+    MOST_PIECES,
+    SEPARATORS,
+    Entry,
+    build_list,
+    suggest,
+)
 from core.knowledge import load_knowledge
 from core.words import load_words
 
@@ -227,6 +236,15 @@ def test_a_whole_word_comes_before_its_beginning_and_that_before_a_slip():
 def test_a_word_of_many_entries_tells_less_than_a_word_of_one():
     entries = [*(Entry(f"raft_{number}", f"raft {number}") for number in range(5)), Entry("thin", "thin thing")]
     assert suggest("raft thin", build_list(entries, {}))[0][1] == "thin"
+
+
+@pytest.mark.parametrize("language", LISTS)
+def test_after_several_choices_the_next_ones_can_still_be_told_apart(language):
+    chosen = ", ".join(list(KNOWLEDGE.findings)[:4])
+    labels = [label for label, _ in suggest(f"{chosen}, ", LISTS[language]["findings"])]
+    assert len(labels) > 10
+    assert len(set(labels)) == len(labels)
+    assert all(len(label) <= LONGEST_LABEL for label in labels)
 
 
 @settings(max_examples=100, deadline=None)

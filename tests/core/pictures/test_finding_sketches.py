@@ -13,7 +13,6 @@ from core.knowledge import load_knowledge
 from core.pictures.canvas import to_png
 from core.pictures.finding_sketches import (
     SKETCHES,
-    capital,
     draw_finding,
     draw_findings,
     finding_drawing,
@@ -22,7 +21,7 @@ from core.pictures.finding_sketches import (
 from core.pictures.finding_sketches.pen import TALL, WIDE, Pen
 from core.pictures.finding_sketches.wrapping import text_px, wrap
 from core.pictures.guide_sketches.sheet import DPI, WIDTH_PX, open_sheet
-from core.words import languages, load_words
+from core.words import capital, languages, load_words
 
 KNOWLEDGE = load_knowledge()
 FINDINGS = sorted(KNOWLEDGE.findings)

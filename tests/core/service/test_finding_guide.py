@@ -45,7 +45,9 @@ async def test_findings_shows_every_sheet_and_names_every_finding(ask):
     assert card.private
 
 
-@pytest.mark.parametrize("topic", ["glossy_raft", "Glossy raft", "a glossy raft without supports", "the raft is shiny"])
+@pytest.mark.parametrize(
+    "topic", ["glossy_raft", "Glossy raft", "glossy", "a glossy raft without supports", "the raft is shiny"]
+)
 async def test_one_finding_is_found_by_id_by_name_and_by_what_people_say(ask, topic):
     card = await ask(topic)
     assert card.title == "A glossy raft without supports"

@@ -92,3 +92,22 @@ async def test_whoever_speaks_german_is_answered_in_german(person, command, opti
     said = re.sub(r"/[a-z-]+( [a-z]+)?|\w+=\w*", "", words_of(card))
     assert ENGLISH.findall(said) == []
     assert ENGLISH.findall(" ".join(action.label for action in card.actions)) == []
+
+
+async def test_a_yes_after_nothing_was_understood_says_yes_to_nothing(club):
+    await club.say("fern", "symptoms", GLOSSY_LEFT)
+    await club.say("fern", "symptoms", "whatever that is")
+    assert "nothing waiting" in (await club.say("fern", "symptoms", "yes")).conclusion
+    assert club.stored()["cases"] == []
+
+
+@pytest.mark.parametrize("command", ["symptoms", "read symptoms"])
+async def test_readings_told_where_symptoms_are_asked_are_read_back_and_wait_for_a_yes(command, club):
+    card = await club.say("fern", command, "1.02/0.98 0.98 1.3 lost 1.00", author="fern")
+    assert "front left 1.02/0.98, front right 0.98, back left 1.30, back right lost, centre 1.00" in words_of(card)
+    assert club.stored()["cases"] == []
+    assert (await club.say("fern", "symptoms", "yes")).title == "Plate tilted"
+
+
+async def test_fewer_numbers_than_a_set_has_are_no_readings(club):
+    assert (await club.say("fern", "symptoms", "1.02 0.98 1.1")).title == "Tell me a little more"
